@@ -1,0 +1,157 @@
+"""Simulated annealing over order and unit choice, compiled: moves, acceptance, the best so far."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from queueplanner.makeready.compiled import compiled
+from queueplanner.planning.compact import Compact, Ints
+from queueplanner.planning.kernel import IMPOSSIBLE, Memo, score
+
+#: Shares of the moves, in tenths: insertion of one pass, swap of two, move of a block; the rest flip a unit choice.
+_INSERT, _SWAP, _BLOCK = 4, 6, 8
+_LONGEST_BLOCK = 6
+
+#: Rows of `current`: the order, the unit choice by pass.
+ORDER, CHOICE = 0, 1
+
+
+@compiled
+def keeps_sides(T: Compact, order: Ints, low: int, high: int, where: Ints) -> bool:
+    """Whether every second side still comes after its first, after places low to high have changed."""
+    for i in range(low, high + 1):
+        where[order[i]] = i
+    for i in range(low, high + 1):
+        first = T.first[order[i]]
+        if first >= 0 and where[first] > i:
+            return False
+    return True
+
+
+@compiled
+def _shift_block(order: Ints, start: int, length: int, target: int) -> tuple[int, int]:
+    """Take `length` passes from `start` out and put them in so that they begin at `target`; the changed places."""
+    block = order[start : start + length].copy()
+    if target < start:
+        for i in range(start - 1, target - 1, -1):
+            order[i + length] = order[i]
+        order[target : target + length] = block
+        return target, start + length - 1
+    for i in range(start + length, target + length):
+        order[i - length] = order[i]
+    order[target : target + length] = block
+    return start, target + length - 1
+
+
+@compiled
+def propose(T: Compact, order: Ints, choice: Ints) -> tuple[int, int]:
+    """Change an order or unit choice at random; the first and last changed place, or (-1, -1) for no change."""
+    n = T.n
+    kind = np.random.randint(0, 10)
+    if n < 2 or kind >= _BLOCK:
+        i = np.random.randint(0, n)
+        p = order[i]
+        if T.choices[p] < 2:
+            return -1, -1
+        choice[p] = 1 - choice[p]
+        return i, i
+    i = np.random.randint(0, n)
+    if _INSERT <= kind < _SWAP:
+        j = np.random.randint(0, n)
+        if i == j:
+            return -1, -1
+        order[i], order[j] = order[j], order[i]
+        return min(i, j), max(i, j)
+    length = 1
+    if kind >= _SWAP:
+        length = min(np.random.randint(2, _LONGEST_BLOCK + 1), n - 1)
+        i = np.random.randint(0, n - length + 1)
+    target = np.random.randint(0, n - length + 1)
+    if target == i:
+        return -1, -1
+    low, high = _shift_block(order, i, length, target)
+    if np.random.randint(0, 4) == 0 and T.choices[order[target]] > 1:
+        choice[order[target]] = 1 - choice[order[target]]
+    return low, high
+
+
+@compiled
+def seed_random(seed: int) -> None:
+    """Seed the random numbers of the compiled code."""
+    np.random.seed(seed)
+
+
+@compiled
+def anneal(
+    T: Compact,
+    memo: Memo,
+    current: Ints,
+    best: Ints,
+    scores: Ints,
+    room: tuple[Ints, Ints, Ints, Ints],
+    steps: int,
+    hot: float,
+    cold: float,
+) -> int:
+    """Run so many steps from temperature `hot` to `cold`; `current` and `best` (rows: order, choice) move on.
+
+    `scores` holds the objective of current and best. Returns how many times the best was bettered.
+    """
+    states, ends, marks, scratch = room
+    n = T.n
+    trial = current.copy()
+    where = np.zeros(n, np.int64)
+    for i in range(n):
+        where[current[ORDER, i]] = i
+    scores[0] = score(T, memo, current[ORDER], current[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
+    kept_states, kept_ends = states.copy(), ends.copy()
+    clean = marks[n + 1] == 0
+    bettered = 0
+    cooling = (cold / hot) ** (1.0 / max(1, steps))
+    heat = hot
+    for _ in range(steps):
+        heat *= cooling
+        low, high = propose(T, trial[ORDER], trial[CHOICE])
+        if low < 0:
+            continue
+        fits = low == high or keeps_sides(T, trial[ORDER], low, high, where)
+        value = IMPOSSIBLE
+        if fits:
+            limit = scores[0] - heat * np.log(1.0 - np.random.random())
+            begin_at = low if clean else 0
+            value = score(
+                T,
+                memo,
+                trial[ORDER],
+                trial[CHOICE],
+                states,
+                begin_at,
+                int(min(limit, IMPOSSIBLE)),
+                ends,
+                marks,
+                scratch,
+            )
+            fits = value <= limit
+        if fits:
+            clean = marks[n + 1] == 0
+            first = low if clean else 0
+            kept_states[first:] = states[first:]
+            kept_ends[:] = ends
+            current[ORDER, low : high + 1] = trial[ORDER, low : high + 1]
+            for i in range(low, high + 1):
+                current[CHOICE, trial[ORDER, i]] = trial[CHOICE, trial[ORDER, i]]
+            scores[0] = value
+            if value < scores[1]:
+                scores[1] = value
+                best[:] = current
+                bettered += 1
+        else:
+            trial[ORDER, low : high + 1] = current[ORDER, low : high + 1]
+            for i in range(low, high + 1):
+                p = current[ORDER, i]
+                trial[CHOICE, p] = current[CHOICE, p]
+                where[p] = i
+            first = low if clean else 0
+            states[first:] = kept_states[first:]
+            ends[:] = kept_ends
+    return bettered

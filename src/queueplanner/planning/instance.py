@@ -1,0 +1,106 @@
+"""The instance: everything about a day that does not depend on the order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from queueplanner.makeready.changeover import units_are_free
+from queueplanner.makeready.fit import refusals
+from queueplanner.makeready.state import PressState, start_state
+from queueplanner.shop.base import PassId
+from queueplanner.shop.calendar import WorkClock
+from queueplanner.shop.errors import NoPlan
+from queueplanner.shop.ink import lightness_ties
+from queueplanner.shop.job import Job, PrintPass, epoch
+from queueplanner.shop.shop import Shop
+from queueplanner.shop.start import PressStart
+
+UnitChoice = tuple[int, ...]
+"""The unit of each separation of a pass, in the pass's own order of separations."""
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """Jobs, press, hours and starting state of a plan.
+
+    `start_at` in epoch seconds; `first_side_ends` the ends of first sides printed before the plan begins.
+    """
+
+    shop: Shop
+    jobs: tuple[Job, ...]
+    passes: Mapping[PassId, PrintPass]
+    job_of: Mapping[PassId, Job]
+    choices: Mapping[PassId, tuple[UnitChoice, ...]]
+    run_seconds: Mapping[PassId, int]
+    state: PressState
+    start_at: int
+    clock: WorkClock
+    first_side_ends: Mapping[PassId, int]
+
+    @property
+    def size(self) -> int:
+        """How many passes there are to put in order."""
+        return len(self.passes)
+
+
+def make_instance(
+    shop: Shop, jobs: Sequence[Job], start: PressStart, start_at: datetime, *, days: int = 60
+) -> Instance:
+    """Build the instance of some jobs on the shop's press from a moment on.
+
+    Raises Refused for the first pass the press cannot run, and NoPlan when a second side has no first side.
+    """
+    job_of = {p.id: job for job in jobs for p in job.passes}
+    passes = {p.id: p for job in jobs for p in job.passes}
+    if len(passes) < sum(len(job.passes) for job in jobs):
+        ids = [p.id for job in jobs for p in job.passes]
+        raise NoPlan(
+            "two passes share an id",
+            sorted({i for i in ids if ids.count(i) > 1}),
+            "each pass needs its own id",
+        )
+    for print_pass in passes.values():
+        for refusal in refusals(shop.press, print_pass):
+            raise refusal
+    start_s = epoch(start_at)
+    ends = {key: start_s if end is None else epoch(end) for key, end in start.printed_first_sides.items()}
+    _check_first_sides(passes, ends)
+    return Instance(
+        shop=shop,
+        jobs=tuple(jobs),
+        passes=passes,
+        job_of=job_of,
+        choices={p.id: unit_choices_of(shop, p) for p in passes.values()},
+        run_seconds={p.id: shop.press.run_seconds(p) for p in passes.values()},
+        state=start_state(start, shop.press, shop.inks),
+        start_at=start_s,
+        clock=WorkClock.of(shop.calendar, start_at, days),
+        first_side_ends=ends,
+    )
+
+
+def unit_choices_of(shop: Shop, print_pass: PrintPass) -> tuple[UnitChoice, ...]:
+    """The unit choices the trade allows: the lighter ink in unit 1, either way for a tie; one ink in either unit."""
+    if len(print_pass.separations) == 1:
+        return tuple((u,) for u in range(1, shop.press.units + 1))
+    first, second = (s.ink for s in print_pass.separations)
+    if units_are_free(shop.press, print_pass) or lightness_ties(first, second):
+        return ((1, 2), (2, 1))
+    return ((1, 2),) if first.colour.L > second.colour.L else ((2, 1),)
+
+
+def _check_first_sides(passes: Mapping[PassId, PrintPass], printed: Mapping[PassId, int]) -> None:
+    for print_pass in passes.values():
+        first = print_pass.first_side
+        if first is None:
+            continue
+        if first not in passes and first not in printed:
+            raise NoPlan("a second side has no first side", [print_pass.id, first], f"pass {first} is not in the list")
+        chain = [print_pass.id]
+        while first is not None and first in passes:
+            if first in chain:
+                raise NoPlan("first and second sides run in a circle", [*chain, first], " → ".join([*chain, first]))
+            chain.append(first)
+            first = passes[first].first_side

@@ -1,0 +1,561 @@
+"""The fast shadow of the evaluator: whole orders scored on arrays, compiled. A property test holds the two equal."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from queueplanner.makeready.compiled import compiled
+from queueplanner.makeready.crew_kernel import two_person_seconds
+from queueplanner.planning.compact import (
+    ENDED,
+    EVENED,
+    FIRST_WASH_CODES,
+    FIRST_WASH_S,
+    IDLE_FROM,
+    INK,
+    LAST_END,
+    LATE,
+    MAKEREADY,
+    MORE_WASH_S,
+    OFF_AUTO_S,
+    OFF_AUTOMATIC,
+    OILED,
+    OLD_INK,
+    OLD_WASHES,
+    ON_AUTO_S,
+    ON_AUTOMATIC,
+    PILE,
+    PLATE,
+    PREV,
+    PRINTED,
+    REDUCED,
+    SECOND_UNIT_S,
+    SOLUTION,
+    STATE_WIDTH,
+    TWO_UNITS,
+    UNIT,
+    UNIT_WIDTH,
+    UNKNOWN,
+    WASH_CODE,
+    WASH_UPS,
+    WINDOW,
+    Compact,
+    Ints,
+)
+from queueplanner.planning.slots import SLOT
+
+#: The score of an order that no calendar day can hold.
+IMPOSSIBLE = 2**61
+PRE_DAMP_AFTER_S = 30 * 60
+
+_TAKE_OFF_PILE = SLOT[("take_off_delivery_pile", None)]
+_LOAD = SLOT[("load_pile", None)]
+_TURN = SLOT[("turn_pile", None)]
+_LIFT = SLOT[("lift_roller_package", 2)]
+_OFF = SLOT[("take_plate_off", 1)]
+_ON = SLOT[("put_plate_on", 1)]
+_PACKING = SLOT[("change_plate_packing", 1)]
+_PRE_DAMP = SLOT[("pre_damp_plate", 1)]
+_GUM = SLOT[("gum_plate", 1)]
+_EMPTY = SLOT[("empty_fountain", 1)]
+_WASH = SLOT[("wash_rollers", 1)]
+_OIL = SLOT[("oil_rollers", 1)]
+_FILL = SLOT[("fill_fountain", 1)]
+_TACK = SLOT[("reduce_tack", None)]
+_BLANKETS = SLOT[("wash_blankets", None)]
+_DAMPENING = SLOT[("change_dampening", None)]
+_REGISTER = SLOT[("register_and_colour", None)]
+
+MEMO_BITS = 16
+_MEMO_MASK = 2**MEMO_BITS - 1
+
+
+class Memo(NamedTuple):
+    """Two-person seconds already reckoned, by signature: an open-addressed table. `held[0]` counts its entries."""
+
+    mask: Ints
+    variant: Ints
+    seconds: Ints
+    held: Ints
+
+
+def new_memo() -> Memo:
+    """An empty memo."""
+    size = 2**MEMO_BITS
+    return Memo(*(np.zeros(size, dtype=np.int64) for _ in range(3)), np.zeros(1, dtype=np.int64))
+
+
+@compiled
+def slot_seconds(T: Compact, slot: int, variant: int) -> int:
+    """Seconds of one slot, as the variant word has it."""
+    if slot == _OFF or slot == _OFF + 1:
+        if variant >> (OFF_AUTOMATIC + slot - _OFF) & 1:
+            return T.variant_seconds[OFF_AUTO_S]
+    elif slot == _ON or slot == _ON + 1:
+        if variant >> (ON_AUTOMATIC + slot - _ON) & 1:
+            return T.variant_seconds[ON_AUTO_S]
+    elif slot == _WASH or slot == _WASH + 1:
+        code = variant >> (WASH_CODE + 4 * (slot - _WASH)) & 15
+        if code <= FIRST_WASH_CODES:
+            return T.variant_seconds[FIRST_WASH_S] + (code - 1) * T.variant_seconds[MORE_WASH_S]
+        return (code - FIRST_WASH_CODES) * T.variant_seconds[MORE_WASH_S]
+    elif slot == _REGISTER and variant >> TWO_UNITS & 1:
+        return T.slot_seconds[slot] + T.variant_seconds[SECOND_UNIT_S]
+    return T.slot_seconds[slot]
+
+
+@compiled
+def signature_seconds(T: Compact, memo: Memo, mask: int, variant: int, crew: int) -> int:
+    """Make-ready seconds of a set of slots: the sum for one person, the optimal makespan for two."""
+    if crew == 1:
+        total = 0
+        rest = mask
+        slot = 0
+        while rest:
+            if rest & 1:
+                total += slot_seconds(T, slot, variant)
+            rest >>= 1
+            slot += 1
+        return total
+    if mask == 0:
+        return 0
+    place = (mask ^ mask >> 17 ^ mask >> 34 ^ variant * 2654435761) & _MEMO_MASK
+    while memo.mask[place] != 0:
+        if memo.mask[place] == mask and memo.variant[place] == variant:
+            return memo.seconds[place]
+        place = (place + 1) & _MEMO_MASK
+    total = _makespan(T, mask, variant)
+    if memo.held[0] < _MEMO_MASK * 3 // 4:
+        memo.mask[place] = mask
+        memo.variant[place] = variant
+        memo.seconds[place] = total
+        memo.held[0] += 1
+    return total
+
+
+@compiled
+def _makespan(T: Compact, mask: int, variant: int) -> int:
+    """The optimal two-person makespan of a set of slots."""
+    count = 0
+    number = np.full(64, -1, np.int64)
+    for slot in range(T.slot_seconds.size):
+        if mask >> slot & 1:
+            number[slot] = count
+            count += 1
+    seconds = np.zeros(count, np.int64)
+    place = np.zeros(count, np.int64)
+    mode = np.zeros(count, np.int64)
+    before = np.zeros(count, np.int64)
+    for slot in range(T.slot_seconds.size):
+        i = number[slot]
+        if i < 0:
+            continue
+        seconds[i] = slot_seconds(T, slot, variant)
+        place[i] = T.slot_place[slot]
+        mode[i] = T.slot_mode[slot]
+        for earlier in range(T.slot_seconds.size):
+            if number[earlier] >= 0 and T.slot_before[slot] >> earlier & 1:
+                before[i] |= 1 << number[earlier]
+    return two_person_seconds(count, seconds, place, mode, before)
+
+
+@compiled
+def _unit_plate(T: Compact, s: Ints, u: int, want: int, moves: bool, begin: int, fresh: Ints) -> tuple[int, int]:
+    """The plate work of one unit: its bits and variant; the plate mounted after it goes into `fresh`."""
+    base = UNIT + u * UNIT_WIDTH
+    plate = s[base + PLATE]
+    bits = 0
+    variant = 0
+    off = False
+    if plate >= 0:
+        off = moves or (plate != want if want >= 0 else T.takes_idle_off == 1)
+        if T.plate_polyester[plate] and (off or plate == want):
+            last = s[base + LAST_END]
+            if last < 0 or begin - last > PRE_DAMP_AFTER_S:
+                bits |= 1 << (_PRE_DAMP + u)
+        if T.plate_metal[plate] and not off and want < 0 and s[PRINTED] >> u & 1:
+            bits |= 1 << (_GUM + u)
+    if off:
+        bits |= 1 << (_OFF + u)
+        if T.plate_automatic[plate]:
+            variant |= 1 << (OFF_AUTOMATIC + u)
+        elif u == 1:
+            bits |= 1 << _LIFT
+    if want >= 0 and plate != want:
+        bits |= 1 << (_ON + u)
+        if T.plate_automatic[want]:
+            variant |= 1 << (ON_AUTOMATIC + u)
+        if off and T.packing[plate, want]:
+            bits |= 1 << (_PACKING + u)
+    fresh[u * UNIT_WIDTH + PLATE] = want if want >= 0 else (UNKNOWN if off else plate)
+    return bits, variant
+
+
+@compiled
+def _unit_ink(T: Compact, s: Ints, u: int, want: int, stale: bool, fresh: Ints) -> tuple[int, int]:
+    """The ink work of one unit: its bits and wash code; its ink, residue and oil after it go into `fresh`."""
+    base = UNIT + u * UNIT_WIDTH
+    ink = s[base + INK]
+    empty, wash, oil, fill = 1 << (_EMPTY + u), 1 << (_WASH + u), 1 << (_OIL + u), 1 << (_FILL + u)
+    at = u * UNIT_WIDTH
+    fresh[at + LAST_END] = s[base + LAST_END]
+    if want < 0:
+        if ink >= 0 and not stale:
+            for column in (INK, REDUCED, OLD_INK, OLD_WASHES, OILED):
+                fresh[at + column] = s[base + column]
+            return 0, 0
+        fresh[at + INK], fresh[at + REDUCED], fresh[at + OILED] = UNKNOWN, 0, 1
+        if ink >= 0:
+            fresh[at + OLD_INK], fresh[at + OLD_WASHES] = ink, 1
+            return empty | wash | oil, 1
+        fresh[at + OLD_INK], fresh[at + OLD_WASHES] = s[base + OLD_INK], s[base + OLD_WASHES]
+        return (0 if s[base + OILED] else oil), 0
+    fresh[at + INK], fresh[at + REDUCED], fresh[at + OLD_INK] = want, 0, UNKNOWN
+    fresh[at + OLD_WASHES], fresh[at + OILED] = 0, 0
+    if ink == want:
+        if stale:
+            return empty | wash | fill, 1
+        fresh[at + REDUCED] = s[base + REDUCED]
+        return 0, 0
+    if ink >= 0:
+        return empty | wash | fill, T.washes[ink, want]
+    old = s[base + OLD_INK]
+    if old >= 0 and old != want:
+        more = T.washes[old, want] - s[base + OLD_WASHES]
+        if more > 0:
+            return wash | fill, FIRST_WASH_CODES + more
+    return fill, 0
+
+
+@compiled
+def changeover_signature(T: Compact, s: Ints, p: int, c: int, begin: int, stale: int, fresh: Ints) -> tuple[int, int]:
+    """The tasks of a changeover as bits and variant; the units as they stand after it go into `fresh`."""
+    prev = s[PREV]
+    mask = T.shared[prev, p]
+    variant = 0
+    if s[PILE]:
+        mask |= 1 << _TAKE_OFF_PILE
+    plated, filled = 0, 0
+    for u in range(T.units):
+        want = T.plate_of[p, c, u]
+        plate = s[UNIT + u * UNIT_WIDTH + PLATE]
+        moves = T.units == 2 and plate >= 0 and T.plate_of[p, c, 1 - u] == plate
+        bits, kind = _unit_plate(T, s, u, want, moves, begin, fresh)
+        mask |= bits
+        variant |= kind
+        if bits & (1 << (_OFF + u) | 1 << (_ON + u)):
+            plated |= 1
+        bits_ink, code = _unit_ink(T, s, u, T.ink_of[p, c, u], (stale >> u & 1) == 1, fresh)
+        mask |= bits_ink
+        variant |= code << (WASH_CODE + 4 * u)
+        if bits_ink & 1 << (_FILL + u):
+            filled |= 1 << u
+        elif bits & 1 << (_ON + u):
+            filled |= 4 << u
+    ink_filled = filled & 3
+    if T.wet[p] and T.tacky[T.ink_of[p, c, 0], T.ink_of[p, c, 1]] and not fresh[UNIT_WIDTH + REDUCED]:
+        mask |= 1 << _TACK
+        fresh[UNIT_WIDTH + REDUCED] = 1
+    if plated or ink_filled or T.grows[prev, p]:
+        mask |= 1 << _BLANKETS
+    if T.material[p] != s[SOLUTION]:
+        mask |= 1 << _DAMPENING
+    if filled or T.sheet_register[prev, p]:
+        mask |= 1 << _REGISTER
+    if (filled | filled >> 2) & 3 == 3:
+        variant |= 1 << TWO_UNITS
+    if plated:
+        mask |= T.own_plate
+    if ink_filled:
+        mask |= T.own_ink
+    return mask, variant
+
+
+@compiled
+def without_external(T: Compact, mask: int, prev: int, p: int) -> int:
+    """The bits that stay in the changeover once the marked tasks have moved into the run before it."""
+    left = T.run_s[prev]
+    for slot in T.external:
+        if mask >> slot & 1 and T.slot_seconds[slot] <= left:
+            if slot in (_LOAD, _TURN) and not T.pile_free[prev, p]:
+                continue
+            left -= T.slot_seconds[slot]
+            mask &= ~(1 << slot)
+    return mask
+
+
+@compiled
+def crew_at(T: Compact, moment: int) -> int:
+    """The crew of the shift that holds a moment, else of the last one begun before it."""
+    at = np.searchsorted(T.shift_start, moment, side="right") - 1
+    return T.shift_crew[max(0, at)]
+
+
+@compiled
+def _note_stale(T: Compact, s: Ints, u: int, until: int, marks: Ints, stale: Ints) -> None:
+    """Remember, as (position, unit), the earliest unmarked ink that stood longer than its open time."""
+    base = UNIT + u * UNIT_WIDTH
+    ink = s[base + INK]
+    if ink < 0:
+        return
+    last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
+    if until - last > T.open_s[ink]:
+        position = s[base + IDLE_FROM]
+        if not marks[position] >> u & 1 and position * 2 + u < stale[0]:
+            stale[0] = position * 2 + u
+
+
+@compiled
+def evening(T: Compact, memo: Memo, s: Ints, marks: Ints, stale: Ints) -> bool:
+    """The wash after the working day `s[EVENED]`; False when the calendar holds no day after it."""
+    day = s[EVENED]
+    if day + 1 >= T.day_start.size:
+        return False
+    start = max(s[ENDED], T.day_start[day])
+    following = T.day_start[day + 1]
+    mask, variant = 0, 0
+    for u in range(T.units):
+        base = UNIT + u * UNIT_WIDTH
+        ink = s[base + INK]
+        if ink < 0:
+            continue
+        last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
+        if last + T.open_s[ink] >= following:
+            continue
+        _note_stale(T, s, u, start, marks, stale)
+        mask |= 1 << (_EMPTY + u) | 1 << (_WASH + u) | 1 << (_OIL + u)
+        variant |= 1 << (WASH_CODE + 4 * u)
+        s[base + INK], s[base + REDUCED], s[base + OLD_INK] = UNKNOWN, 0, ink
+        s[base + OLD_WASHES], s[base + OILED] = 1, 1
+        s[WASH_UPS] += 1
+    if mask:
+        s[MAKEREADY] += signature_seconds(T, memo, mask, variant, crew_at(T, start))
+    s[PRINTED] = 0
+    return True
+
+
+@compiled
+def place(T: Compact, window: int, begin: int, seconds: int, run_s: int, dry: int, pause: int, out: Ints) -> bool:
+    """Place a make-ready from a working moment on, and its run; start, end and last window of the run go into `out`."""
+    day = T.window_day[window]
+    w, now, left = window, begin, seconds
+    while True:
+        took = min(T.window_end[w] - now, left)
+        now += took
+        left -= took
+        if left == 0:
+            break
+        w += 1
+        if w >= T.window_end.size or T.window_day[w] != day:
+            return False
+        now = T.window_start[w]
+    start = max(now, dry)
+    while w < T.window_end.size and T.window_end[w] <= start:
+        w += 1
+    while w < T.window_end.size and T.window_day[w] == day:
+        start = max(start, T.window_start[w])
+        v, now, left = w, start, run_s
+        broken = -1
+        while True:
+            took = min(T.window_end[v] - now, left)
+            now += took
+            left -= took
+            if left == 0:
+                break
+            v += 1
+            if v >= T.window_end.size:
+                return False
+            if broken < 0 and T.window_start[v] - T.window_end[v - 1] > pause:
+                broken = v
+                break
+            now = T.window_start[v]
+        if broken < 0:
+            if T.crosses_days == 0 and T.window_day[v] != day:
+                return False
+            out[0], out[1], out[2] = start, now, v
+            return True
+        w = broken
+        start = T.window_start[w]
+    return False
+
+
+@compiled
+def step(
+    T: Compact,
+    memo: Memo,
+    s: Ints,
+    p: int,
+    c: int,
+    position: int,
+    marks: Ints,
+    ends: Ints,
+    stale: Ints,
+    scratch: Ints,
+) -> bool:
+    """Put a pass behind the others: `s` becomes the press after its run. False when no working day can hold it.
+
+    `ends` holds the end of every run so far, by pass; `scratch` is room for two units and a placement.
+    """
+    begin = max(s[ENDED], T.earliest[p])
+    w = s[WINDOW]
+    while w < T.window_end.size and T.window_end[w] <= begin:
+        w += 1
+    dry = 0
+    if T.first[p] >= 0:
+        dry = ends[T.first[p]] + T.dry_s[p]
+    elif T.given_end[p] > 0:
+        dry = T.given_end[p] + T.dry_s[p]
+    while w < T.window_end.size:
+        begin = max(begin, T.window_start[w])
+        day = T.window_day[w]
+        while s[EVENED] < day:
+            if not evening(T, memo, s, marks, stale):
+                return False
+            s[EVENED] += 1
+        old = marks[position]
+        if position == 0:
+            old |= _stale_at_start(T, s, begin)
+        mask, variant = changeover_signature(T, s, p, c, begin, old, scratch)
+        if position > 0 and T.external.size:
+            mask = without_external(T, mask, s[PREV], p)
+        seconds = signature_seconds(T, memo, mask, variant, crew_at(T, begin))
+        placed = scratch[2 * UNIT_WIDTH :]
+        if place(T, w, begin, seconds, T.run_s[p], dry, T.longest_pause[p], placed):
+            _settle(T, s, p, c, position, mask, seconds, marks, ends, stale, scratch)
+            return True
+        while w < T.window_end.size and T.window_day[w] == day:
+            w += 1
+    return False
+
+
+@compiled
+def _stale_at_start(T: Compact, s: Ints, begin: int) -> int:
+    """The units whose ink has stood longer than its open time when the plan's first changeover begins."""
+    old = 0
+    for u in range(T.units):
+        base = UNIT + u * UNIT_WIDTH
+        if s[base + INK] >= 0:
+            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
+            if begin - last > T.open_s[s[base + INK]]:
+                old |= 1 << u
+    return old
+
+
+@compiled
+def _settle(
+    T: Compact,
+    s: Ints,
+    p: int,
+    c: int,
+    position: int,
+    mask: int,
+    seconds: int,
+    marks: Ints,
+    ends: Ints,
+    stale: Ints,
+    scratch: Ints,
+) -> None:
+    """Move the press on to the end of a placed run."""
+    run_start, run_end = scratch[2 * UNIT_WIDTH], scratch[2 * UNIT_WIDTH + 1]
+    printed = 0
+    for u in range(T.units):
+        base, at = UNIT + u * UNIT_WIDTH, u * UNIT_WIDTH
+        uses = T.ink_of[p, c, u] >= 0
+        if uses:
+            _note_stale(T, s, u, run_start, marks, stale)
+        for column in range(IDLE_FROM):
+            s[base + column] = scratch[at + column]
+        if uses:
+            printed |= 1 << u
+            s[base + LAST_END] = run_end
+            s[base + IDLE_FROM] = position + 1
+        s[WASH_UPS] += mask >> (_EMPTY + u) & 1
+    s[PREV], s[SOLUTION], s[PRINTED], s[PILE] = p, T.material[p], printed, 1
+    s[ENDED], s[WINDOW] = run_end, scratch[2 * UNIT_WIDTH + 2]
+    s[EVENED] = T.window_day[s[WINDOW]]
+    s[MAKEREADY] += seconds
+    ends[p] = run_end
+    if T.last_of_job[p]:
+        late = run_end - T.due[T.job[p]]
+        if late > 0:
+            s[LATE] += late * T.weight[T.job[p]]
+
+
+@compiled
+def partial_score(T: Compact, s: Ints) -> int:
+    """The objective of what has been placed so far."""
+    return T.weights[0] * s[LATE] + T.weights[1] * s[MAKEREADY] + T.weights[2] * s[WASH_UPS]
+
+
+@compiled
+def _late_by_count(T: Compact, ends: Ints) -> int:
+    """Weighted lateness of the jobs whose last pass no rule fixes."""
+    total = 0
+    for p in range(T.n):
+        j = T.job[p]
+        if T.last_of_job[p]:
+            continue
+        last, decided = True, False
+        for q in range(T.n):
+            if T.job[q] == j:
+                decided = decided or T.last_of_job[q] == 1
+                last = last and (ends[q] < ends[p] or q == p)
+        if last and not decided and ends[p] > T.due[j]:
+            total += (ends[p] - T.due[j]) * T.weight[j]
+    return total
+
+
+@compiled
+def score(
+    T: Compact,
+    memo: Memo,
+    order: Ints,
+    choice: Ints,
+    states: Ints,
+    begin_at: int,
+    limit: int,
+    ends: Ints,
+    marks: Ints,
+    scratch: Ints,
+) -> int:
+    """The objective of an order and unit choice, or any number above `limit` once that is certain.
+
+    `states[i]` is the press before position i; rows up to `begin_at` must be right and unmarked.
+    On return `marks[n + 1]` tells whether any stale wash had to be marked (the rows are then those of the last round).
+    """
+    n = T.n
+    marks[:] = 0
+    stale = scratch[2 * UNIT_WIDTH + 4 :]
+    first = begin_at
+    while True:
+        stale[0] = IMPOSSIBLE
+        for i in range(first, n):
+            s = states[i + 1]
+            s[:] = states[i]
+            if not step(T, memo, s, order[i], choice[order[i]], i, marks, ends, stale, scratch):
+                return IMPOSSIBLE
+            if partial_score(T, s) > limit and stale[0] == IMPOSSIBLE:
+                return partial_score(T, s)
+        s = states[n + 1]
+        s[:] = states[n]
+        if not evening(T, memo, s, marks, stale):
+            return IMPOSSIBLE
+        if stale[0] == IMPOSSIBLE:
+            return partial_score(T, s) + T.weights[0] * _late_by_count(T, ends)
+        marks[stale[0] // 2] |= 1 << (stale[0] % 2)
+        marks[n + 1] = 1
+        first = 0
+
+
+def workspace(T: Compact) -> tuple[Ints, Ints, Ints, Ints]:
+    """Fresh room for `score`: states, ends, marks, scratch."""
+    states = np.zeros((T.n + 2, STATE_WIDTH), dtype=np.int64)
+    states[0] = T.start
+    return (
+        states,
+        np.zeros(T.n, dtype=np.int64),
+        np.zeros(T.n + 2, dtype=np.int64),
+        np.zeros(2 * UNIT_WIDTH + 8, dtype=np.int64),
+    )

@@ -1,0 +1,58 @@
+"""Planning a day: from an instance to the best plan found, better ones told as they come, and an honest claim."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+
+from queueplanner.planning.compact import Ints
+from queueplanner.planning.evaluate import evaluate
+from queueplanner.planning.instance import Instance
+from queueplanner.planning.plan import Claim, ClaimKind, Plan
+from queueplanner.planning.progress import CancelToken, OnProgress, Progress
+from queueplanner.planning.rules import as_received, by_due_time, light_to_dark
+from queueplanner.planning.search import Numbered, Searcher, best_unit_rows, search
+from queueplanner.shop.base import PassId
+
+
+def plan_day(
+    instance: Instance,
+    seconds: float,
+    *,
+    seed: int = 1,
+    on_better: OnProgress | None = None,
+    cancel: CancelToken | None = None,
+    threads: int | None = None,
+) -> Plan:
+    """The best plan found within so many seconds; each better one is told to `on_better`.
+
+    Raises NoPlan when no order meets a hard rule.
+    """
+    began = time.monotonic()
+    cancel = cancel or CancelToken()
+    tell = on_better or _say_nothing
+    if not instance.passes:
+        return evaluate(instance, [], {}).claimed(Claim(ClaimKind.PROVEN_BEST))
+    numbered = Numbered.of(instance)
+    searcher = Searcher(numbered.tables)
+    rules = (as_received, by_due_time, light_to_dark)
+    starts = [best_unit_rows(searcher, numbered.rows(rule(instance), {})) for rule in rules]
+
+    def better(rows: Ints) -> None:
+        plan = evaluate(instance, *numbered.solution(rows)).claimed(Claim(ClaimKind.BEST_FOUND))
+        tell(Progress(time.monotonic() - began, "searching", plan))
+
+    rows, _ = search(numbered, starts, seconds, seed, better, cancel, threads)
+    plan = evaluate(instance, *numbered.solution(rows))
+    return plan.claimed(Claim(ClaimKind.BEST_FOUND))
+
+
+def _say_nothing(_progress: Progress) -> None:
+    pass
+
+
+def best_units(instance: Instance, order: Sequence[PassId]) -> Plan:
+    """The plan of a fixed order with the best unit choice found for it."""
+    numbered = Numbered.of(instance)
+    rows = best_unit_rows(Searcher(numbered.tables), numbered.rows(order, {}))
+    return evaluate(instance, *numbered.solution(rows))

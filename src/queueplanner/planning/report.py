@@ -1,0 +1,233 @@
+"""From what the evaluator laid down to the plan people read: lanes, lateness, what stands on each unit, totals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from queueplanner.makeready.changeover import Changeover
+from queueplanner.makeready.crew import schedule
+from queueplanner.makeready.reasons import Reason
+from queueplanner.makeready.state import PressState
+from queueplanner.makeready.tasks import TaskLine, crew_tasks, precedence
+from queueplanner.planning.clockwork import Placement, Stretch
+from queueplanner.planning.instance import Instance, UnitChoice
+from queueplanner.planning.plan import (
+    Claim,
+    ClaimKind,
+    Evening,
+    Holding,
+    Plan,
+    PlannedPass,
+    PlannedTask,
+    Totals,
+    UnitSpan,
+)
+from queueplanner.shop.base import JobId, PassId
+from queueplanner.shop.ink import Ink
+from queueplanner.shop.job import PrintPass
+from queueplanner.shop.plate import Plate
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One pass as the evaluator laid it: the press before it, its changeover, its place on the clock."""
+
+    print_pass: PrintPass
+    choice: UnitChoice
+    before: PressState
+    change: Changeover
+    seconds: int
+    crew: int
+    placed: Placement
+    warnings: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evened:
+    """One evening as the evaluator laid it."""
+
+    day: int
+    start: int
+    lines: tuple[TaskLine, ...]
+    seconds: int
+    crew: int
+
+
+def make_plan(instance: Instance, laid: Sequence[Laid], evened: Sequence[Evened]) -> Plan:
+    """The plan of what was laid."""
+    last_of_job = {instance.job_of[item.print_pass.id].id: item.print_pass.id for item in laid}
+    passes = tuple(_planned(instance, item, last_of_job) for item in laid)
+    evenings = tuple(
+        Evening(e.day, e.start, e.start + e.seconds, e.seconds, e.crew, planned_tasks(e.lines, e.crew)) for e in evened
+    )
+    end = max([instance.start_at, *(p.run_end for p in passes), *(e.end for e in evenings if e.seconds)])
+    return Plan(
+        press_name=instance.shop.press.name,
+        zone=instance.shop.calendar.zone,
+        start=instance.start_at,
+        passes=passes,
+        evenings=evenings,
+        spans=tuple(_spans(instance, passes, evenings, laid)),
+        closed=tuple(_closed(instance, instance.start_at, end)),
+        totals=_totals(instance, laid, passes, evenings),
+        claim=Claim(ClaimKind.GIVEN),
+    )
+
+
+def planned_tasks(lines: Sequence[TaskLine], crew: int) -> tuple[PlannedTask, ...]:
+    """The lines with who does them and when; those done in the run before have neither."""
+    lanes = schedule(crew_tasks(lines), crew)
+    times = iter(zip(lanes.persons, lanes.starts, strict=True))
+    tasks = []
+    for line, after in zip(lines, precedence(lines), strict=True):
+        person, start = (None, None) if line.external else next(times)
+        tasks.append(
+            PlannedTask(
+                line.task,
+                line.unit,
+                line.place,
+                line.state,
+                line.seconds,
+                line.why,
+                after,
+                line.washes,
+                line.external,
+                person,
+                start,
+            )
+        )
+    return tuple(tasks)
+
+
+def _planned(instance: Instance, item: Laid, last_of_job: dict[JobId, PassId]) -> PlannedPass:
+    p, placed = item.print_pass, item.placed
+    job = instance.job_of[p.id]
+    start = placed.makeready[0][0] if placed.makeready else placed.run_start
+    ready = placed.makeready[-1][1] if placed.makeready else placed.run_start
+    late = 0
+    if job.due_s is not None and last_of_job[job.id] == p.id:
+        late = max(0, placed.run_end - job.due_s)
+    return PlannedPass(
+        print_pass=p,
+        job=job,
+        unit_of={s.ink.id: unit for s, unit in zip(p.separations, item.choice, strict=True)},
+        tasks=planned_tasks(item.change.lines, item.crew),
+        crew=item.crew,
+        makeready_seconds=item.seconds,
+        makeready_start=start,
+        makeready_end=ready,
+        run_start=placed.run_start,
+        run_end=placed.run_end,
+        makeready_pieces=placed.makeready,
+        run_pieces=placed.run,
+        waits_seconds=placed.run_start - ready,
+        late_seconds=late,
+        warnings=item.warnings,
+    )
+
+
+def _totals(
+    instance: Instance, laid: Sequence[Laid], passes: Sequence[PlannedPass], evenings: Sequence[Evening]
+) -> Totals:
+    weights = instance.shop.weights
+    tasks = [t for p in passes for t in p.tasks] + [t for e in evenings for t in e.tasks]
+    makeready = sum(p.makeready_seconds for p in passes) + sum(e.seconds for e in evenings)
+    wash_ups = sum(t.task == "empty_fountain" for t in tasks)
+    weighted = sum(p.late_seconds * p.job.weight for p in passes)
+    return Totals(
+        makeready_seconds=makeready,
+        run_seconds=sum(b - a for p in passes for a, b in p.run_pieces),
+        waiting_seconds=sum(p.waits_seconds for p in passes),
+        wash_ups=wash_ups,
+        washes=sum(t.washes for t in tasks),
+        plate_swaps=sum(t.task == "put_plate_on" for t in tasks),
+        feeder_resets=sum(item.change.feeder for item in laid),
+        waste_sheets=sum(p.print_pass.running_waste + p.print_pass.makeready_waste for p in passes),
+        late_passes=sum(p.late_seconds > 0 for p in passes),
+        late_seconds=sum(p.late_seconds for p in passes),
+        weighted_late_seconds=weighted,
+        objective=weights.late_second * weighted + weights.makeready_second * makeready + weights.wash_up * wash_ups,
+        end=passes[-1].run_end if passes else instance.start_at,
+    )
+
+
+def _closed(instance: Instance, start: int, end: int) -> Iterator[Stretch]:
+    """Breaks and closed time between two moments."""
+    windows = instance.clock.windows
+    for before, after in pairwise(windows):
+        if before.end < after.start and before.end < end and after.start > start:
+            yield max(start, before.end), min(end, after.start)
+
+
+@dataclass(frozen=True, slots=True)
+class _Event:
+    """From a moment on, a unit holds this."""
+
+    at: int
+    holding: Holding
+    ink: Ink | None
+    plate: Plate | None
+    pass_id: PassId | None
+
+
+def _spans(
+    instance: Instance, passes: Sequence[PlannedPass], evenings: Sequence[Evening], laid: Sequence[Laid]
+) -> Iterator[UnitSpan]:
+    end = max([instance.start_at, *(p.run_end for p in passes), *(e.end for e in evenings if e.seconds)])
+    for number, unit in enumerate(instance.state.units, 1):
+        first = Holding.CLEAN if unit.ink is None else Holding.STANDING
+        events = [_Event(instance.start_at, first, unit.ink, unit.plate, None)]
+        for planned, item in zip(passes, laid, strict=True):
+            events += _pass_events(planned, item, number)
+        for evening in evenings:
+            events += [
+                _Event(
+                    _clock_time(((evening.start, evening.end),), t.start + t.seconds),
+                    Holding.CLEAN,
+                    None,
+                    None,
+                    None,
+                )
+                for t in evening.tasks
+                if t.task == "empty_fountain" and t.unit == number and t.start is not None
+            ]
+        yield from _joined(sorted(events, key=lambda e: e.at), number, end)
+
+
+def _pass_events(planned: PlannedPass, item: Laid, unit: int) -> Iterator[_Event]:
+    after = item.change.after.unit(unit)
+    plate = after.plate
+    for task in planned.tasks:
+        if task.unit != unit or task.start is None:
+            continue
+        if task.task == "empty_fountain":
+            yield _Event(
+                _clock_time(planned.makeready_pieces, task.start + task.seconds),
+                Holding.CLEAN,
+                None,
+                plate,
+                None,
+            )
+        if task.task == "fill_fountain":
+            yield _Event(_clock_time(planned.makeready_pieces, task.start), Holding.STANDING, after.ink, plate, None)
+    if unit in item.choice:
+        yield _Event(planned.run_start, Holding.PRINTING, after.ink, plate, planned.id)
+        yield _Event(planned.run_end, Holding.STANDING, after.ink, plate, None)
+
+
+def _clock_time(pieces: Sequence[Stretch], worked: int) -> int:
+    """The clock time at which so many seconds of some stretches are used up."""
+    for start, end in pieces:
+        if worked <= end - start:
+            return start + worked
+        worked -= end - start
+    return pieces[-1][1]
+
+
+def _joined(events: Sequence[_Event], unit: int, end: int) -> Iterator[UnitSpan]:
+    for event, following in zip(events, [*events[1:], None], strict=True):
+        until = end if following is None else min(end, following.at)
+        if event.at < until:
+            yield UnitSpan(unit, event.at, until, event.holding, event.ink, event.plate, event.pass_id)
