@@ -1,0 +1,328 @@
+"""The command line: plan, score and compare in the terminal, the window without any of these words.
+
+Exit codes: 0 done, 2 bad input, 3 no plan meets a hard rule. Everything heavy is imported where it is used, so that
+a word of help or of refusal comes at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, TextIO
+
+from queueplanner import __version__
+from queueplanner.shop.errors import BadInput, NoPlan, Problem, Refused
+
+if TYPE_CHECKING:
+    from queueplanner.planning.instance import Instance, UnitChoice
+    from queueplanner.planning.plan import Plan
+    from queueplanner.planning.progress import CancelToken, Progress
+    from queueplanner.shop.base import PassId
+    from queueplanner.shop.shop import Shop
+
+DONE, BAD_INPUT, NO_PLAN = 0, 2, 3
+
+DEFAULT_SECONDS = 10.0
+LONGEST_SECONDS = 86_400.0
+
+Now = Callable[[], datetime]
+
+
+def entry() -> None:
+    """Run the command line of this process and end it with the exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        code = main(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read our output has had enough of it; the interpreter must not try to write the rest.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = DONE
+    except KeyboardInterrupt:
+        code = 128 + signal.SIGINT
+    sys.exit(code)
+
+
+def main(argv: Sequence[str], *, now: Now | None = None) -> int:
+    """Do what some words ask for and return the exit code; `now` tells the present moment, aware or local."""
+    words = _parser().parse_args(argv)
+    clock = now or (lambda: datetime.now().astimezone())
+    try:
+        return _COMMANDS[words.command](words, clock)
+    except BadInput as error:
+        for problem in error.problems:
+            print(problem, file=sys.stderr)
+        print(f"{_counted(len(error.problems))}; nothing was taken in.", file=sys.stderr)
+        return BAD_INPUT
+    except Refused as error:
+        print(error, file=sys.stderr)
+        return BAD_INPUT
+    except NoPlan as error:
+        print(f"No plan: {error}", file=sys.stderr)
+        return NO_PLAN
+
+
+def _counted(problems: int) -> str:
+    return "1 problem" if problems == 1 else f"{problems} problems"
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="queueplanner",
+        description="Puts a press's jobs in the order that loses the fewest minutes to make-ready. "
+        "Without a command it opens the window.",
+        epilog="Exit codes: 0 done, 2 bad input, 3 no plan meets a hard rule.",
+    )
+    parser.add_argument("--version", action="version", version=f"queueplanner {__version__}")
+    parser.set_defaults(command="window")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    _add_plan(commands)
+    _add_score(commands)
+    _add_compare(commands)
+    demo = commands.add_parser("demo", help="plan the demo day, in the window or else in the terminal")
+    demo.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
+    demo.set_defaults(command="demo")
+    return parser
+
+
+def _add_plan(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    plan = commands.add_parser("plan", help="plan a job list and print the run order")
+    _add_shared(plan)
+    plan.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
+    plan.add_argument("--out", type=Path, metavar="PLAN.json", help="write the plan as JSON")
+    plan.add_argument("--save-order", type=Path, metavar="FILE", help="write the order as score reads it")
+    plan.set_defaults(command="plan")
+
+
+def _add_score(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    score = commands.add_parser("score", help="reckon a given order and print the same table")
+    _add_shared(score)
+    score.add_argument("--order", type=Path, required=True, metavar="FILE", help="one pass id a line")
+    score.add_argument("--out", type=Path, metavar="PLAN.json", help="write the plan as JSON")
+    score.set_defaults(command="score")
+
+
+def _add_compare(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    compare = commands.add_parser("compare", help="as received, by due time, light to dark and planned, side by side")
+    _add_shared(compare)
+    compare.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
+    compare.add_argument("--json", type=Path, metavar="FILE", help="write the totals as JSON")
+    compare.set_defaults(command="compare")
+
+
+def _add_shared(command: argparse.ArgumentParser) -> None:
+    command.add_argument("jobs", type=Path, metavar="JOBS.csv", help="the job list")
+    command.add_argument("--press", type=Path, metavar="FILE", help="a press file; it need hold only what differs")
+    command.add_argument("--shop", type=Path, metavar="FOLDER", help="the folder of the shop's own files")
+    command.add_argument("--start", type=Path, metavar="FILE", help="the press at the plan's start")
+    command.add_argument("--day", type=_day, metavar="YYYY-MM-DD", help="the plan's day (else the next working day)")
+
+
+def _seconds(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not 0 <= value <= LONGEST_SECONDS:
+        raise argparse.ArgumentTypeError(f"found '{text}'; write seconds from 0 to {LONGEST_SECONDS:.0f}")
+    return value
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"found '{text}'; write a day as YYYY-MM-DD") from None
+
+
+def _window(words: argparse.Namespace, now: Now) -> int:
+    del words, now
+    if not has_display():
+        print("There is no display to open the window on. In the terminal: queueplanner plan JOBS.csv", file=sys.stderr)
+        return BAD_INPUT
+    from queueplanner.desk.app import run
+
+    return run()
+
+
+def _demo(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
+
+    if has_display():
+        from queueplanner.desk.app import run
+
+        return run(jobs_path=demo_jobs(), day=DEMO_DAY)
+    words.jobs, words.day = demo_jobs(), DEMO_DAY
+    words.press = words.shop = words.start = words.out = words.save_order = None
+    code = _plan(words, now)
+    print("\nThis was the terminal, since there is no display. On a desktop the same command opens the window:")
+    print("  queueplanner demo")
+    return code
+
+
+def _plan(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.order_file import order_text
+    from queueplanner.exchange.plan_json import plan_to_json
+    from queueplanner.exchange.run_order_text import run_order_text
+    from queueplanner.planning.planner import plan_day
+
+    instance = _instance(words, now)
+    with _searching() as (told, cancel):
+        plan = plan_day(instance, words.seconds, on_better=told, cancel=cancel)
+    print(run_order_text(plan), end="")
+    _write(words.save_order, lambda: order_text(plan))
+    _write(words.out, lambda: plan_to_json(plan))
+    return DONE
+
+
+def _score(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.order_file import read_order
+    from queueplanner.exchange.plan_json import plan_to_json
+    from queueplanner.exchange.run_order_text import run_order_text
+
+    instance = _instance(words, now)
+    plan = _scored(instance, *read_order(words.order, instance))
+    print(run_order_text(plan), end="")
+    _write(words.out, lambda: plan_to_json(plan))
+    return DONE
+
+
+def _scored(instance: Instance, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> Plan:
+    """The plan of a given order: with the units told, or, where none is told at all, with the best found."""
+    from queueplanner.planning.evaluate import evaluate
+    from queueplanner.planning.planner import best_units
+
+    return evaluate(instance, order, units) if units else best_units(instance, order)
+
+
+def _compare(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.compare_text import compare_text
+    from queueplanner.exchange.plan_json import compare_to_json
+    from queueplanner.planning.compare import compare
+
+    instance = _instance(words, now)
+    with _searching() as (told, cancel):
+        plans = compare(instance, words.seconds, on_better=told, cancel=cancel)
+    print(compare_text(plans), end="")
+    _write(words.json, lambda: compare_to_json(plans))
+    return DONE
+
+
+_COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
+    "window": _window,
+    "demo": _demo,
+    "plan": _plan,
+    "score": _score,
+    "compare": _compare,
+}
+
+
+def _instance(words: argparse.Namespace, now: Now) -> Instance:
+    """Shop, jobs and starting state as the words name them. Raises BadInput, Refused or NoPlan."""
+    from queueplanner.exchange.job_csv import read_jobs
+    from queueplanner.exchange.shop_files import load_shop
+    from queueplanner.exchange.start_file import load_start
+    from queueplanner.planning.instance import make_instance
+
+    shop = load_shop(words.shop, words.press)
+    start = load_start(words.start or _own_start(words.shop), shop)
+    begins = _begins(shop, words.day, now)
+    jobs = read_jobs(words.jobs, shop, begins.date())
+    return make_instance(shop, jobs, start, begins)
+
+
+def _own_start(folder: Path | None) -> Path | None:
+    own = None if folder is None else folder / "start.toml"
+    return own if own is not None and own.exists() else None
+
+
+def _begins(shop: Shop, day: date | None, now: Now) -> datetime:
+    """When the plan begins: with the first shift of the day, or of the next working day after today."""
+    first = day or now().astimezone(shop.calendar.zone).date() + timedelta(days=1)
+    for later in range(366):
+        begins = shop.calendar.first_shift_start(first + timedelta(days=later))
+        if begins is not None and (day is None or later == 0):
+            return begins
+        if begins is not None:
+            found, wanted = f"{day}, a day without shifts", f"the next working day is {begins:%Y-%m-%d}"
+            raise BadInput([Problem("--day", None, None, found, wanted)])
+    raise BadInput([Problem("shifts.toml", None, "closed", "no shift within a year", "give the shop a working day")])
+
+
+@contextmanager
+def _searching() -> Iterator[tuple[Callable[[Progress], None], CancelToken]]:
+    """Progress on a terminal, and Ctrl+C as "stop and keep the best"; a second one ends the program."""
+    from queueplanner.planning.progress import CancelToken
+
+    cancel = CancelToken()
+    show = _Ticker(sys.stderr)
+
+    def stop(number: int, frame: object) -> None:
+        del number, frame
+        if cancel.cancelled:
+            raise KeyboardInterrupt
+        cancel.cancel()
+
+    try:
+        before = signal.signal(signal.SIGINT, stop)
+    except ValueError:  # not the main thread: then Ctrl+C is not ours to take
+        yield show, cancel
+        return
+    try:
+        yield show, cancel
+    finally:
+        signal.signal(signal.SIGINT, before)
+        show.clear()
+
+
+class _Ticker:
+    """One line on a terminal that tells how the search is getting on; nothing elsewhere."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.stream = stream
+        self.shown = ""
+
+    def __call__(self, progress: Progress) -> None:
+        if not self.stream.isatty() or progress.plan is None:
+            return
+        totals = progress.plan.totals
+        line = (
+            f"{progress.seconds:5.1f} s  {totals.makeready_seconds / 60:.0f} min make-ready, "
+            f"{totals.wash_ups} wash-ups, {totals.late_passes} late"
+        )
+        print("\r" + line.ljust(len(self.shown)), end="", file=self.stream, flush=True)
+        self.shown = line
+
+    def clear(self) -> None:
+        """Take the line away."""
+        if self.shown:
+            print("\r" + " " * len(self.shown) + "\r", end="", file=self.stream, flush=True)
+            self.shown = ""
+
+
+def _write(path: Path | None, text: Callable[[], str]) -> None:
+    if path is None:
+        return
+    from queueplanner.exchange.text_file import write_whole
+
+    try:
+        write_whole(path, text())
+    except OSError as error:
+        found = (error.strerror or type(error).__name__).lower()
+        raise BadInput([Problem(str(path), None, None, found, "give a file that can be written")]) from None
+
+
+def has_display() -> bool:
+    """Whether a window can be opened: on Windows and macOS yes, else where a display is named or Qt is told where."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"))
