@@ -19,7 +19,7 @@ FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 _PLAIN = re.compile(r"\d+(?:[.,]\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}([.,])\d{3}", re.ASCII)
-_GROUPED = re.compile(r"[1-9]\d{0,2}(?:[.,'’\s]\d{3})+(?:[.,]\d+)?", re.ASCII)
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:[.,'’\s][0-9]{3})+(?:[.,][0-9]+)?")
 _MOMENT = re.compile(
     r"(?:(?P<date>\d{4}-\d{2}-\d{2})[T ])?(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2}))?"
     r" ?(?P<offset>Z|[+-]\d{2}:\d{2})?",

@@ -77,8 +77,8 @@ def _position(column: str | None) -> int:
     return COLUMNS.index(column) if column in COLUMNS else -1
 
 
-def _check_ids(table: Table, jobs: Mapping[int, Job]) -> None:
-    """Job ids and pass ids that are the same, or would look the same."""
+def _check_ids(table: Table, jobs: dict[int, Job]) -> None:
+    """Job ids and pass ids that are the same, or would look the same; of two such jobs the first stays."""
     seen: dict[str, tuple[int, str]] = {}
     for row in table.rows:
         text = row.cells.get("job", "")
@@ -91,6 +91,7 @@ def _check_ids(table: Table, jobs: Mapping[int, Job]) -> None:
                 shown(text),
                 f"row {earlier} has this job already{alike}: give each its own",
             )
+            jobs.pop(row.number, None)
         elif text:
             seen[folded(text)] = (row.number, text)
     passes: dict[str, tuple[int, str]] = {}

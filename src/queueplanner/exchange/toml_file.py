@@ -39,7 +39,9 @@ class TomlFile:
     lines: Mapping[KeyPath, int] = field(default_factory=dict)
 
     def line_of(self, path: Sequence[str | int]) -> int | None:
-        """The line of a key, else of the nearest key around it."""
+        """The line of a key or of the first entry of its list, else of the nearest key around it."""
+        if (first := self.lines.get((*path, 0))) is not None:
+            return first
         for length in range(len(path), 0, -1):
             if (line := self.lines.get(tuple(path[:length]))) is not None:
                 return line
