@@ -73,7 +73,7 @@ def test_annealing_keeps_its_current_score_true() -> None:
 
     from queueplanner.planning.anneal import seed_random
 
-    for seed in range(12):
+    for seed in range(40):
         instance = random_day(2000 + seed, 9)
         numbered = Numbered.of(instance)
         searcher = Searcher(numbered.tables)

@@ -286,7 +286,7 @@ def _own(s: _Scene, lines: Iterable[TaskLine]) -> Iterator[TaskLine]:
         OwnTrigger.STOCK: s.change.stock,
         OwnTrigger.FORMAT: s.change.format,
         OwnTrigger.LAY_SIDE: s.change.lay_side,
-        OwnTrigger.CALIPER: s.change.caliper,
+        OwnTrigger.CALIPER: s.change.caliper_at_all,
         OwnTrigger.PLATE: bool(came & {"take_plate_off", "put_plate_on"}),
         OwnTrigger.INK_FILLED: "fill_fountain" in came,
         OwnTrigger.BACKS_UP: s.print_pass.first_side is not None,

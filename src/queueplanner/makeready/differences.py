@@ -20,7 +20,10 @@ def changes_by_more_than(share: Fraction, before: Fraction | int | None, now: Fr
 
 @dataclass(frozen=True, slots=True)
 class Differences:
-    """Which settings the next pass changes. `grows` means that either side is longer, or may be."""
+    """Which settings the next pass changes.
+
+    `grows` means that either side is longer, or may be; `caliper` a change worth resetting for, `caliper_at_all` any.
+    """
 
     size: bool
     feed_edge: bool
@@ -28,6 +31,7 @@ class Differences:
     lay_side: bool
     stock: bool
     caliper: bool
+    caliper_at_all: bool
     speed: bool
     strips: bool
     arrival: bool
@@ -54,6 +58,7 @@ def differences(before: Settings, now: Settings) -> Differences:
         lay_side=before.lay_side is not now.lay_side,
         stock=before.stock != now.stock,
         caliper=changes_by_more_than(CALIPER_SHARE, before.caliper_um, now.caliper_um),
+        caliper_at_all=before.caliper_um != now.caliper_um,
         speed=changes_by_more_than(SPEED_SHARE, before.speed_sph, now.speed_sph),
         strips=before.strips != now.strips,
         arrival=before.caliper_um is None or arrival_class(before.caliper_um) != arrival_class(now.caliper_um),

@@ -105,7 +105,7 @@ def anneal(
         where[current[ORDER, i]] = i
     scores[0] = score(T, memo, current[ORDER], current[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
     kept_states, kept_ends = states.copy(), ends.copy()
-    clean = marks[n + 1] == 0
+    clean = marks[n + 1] == 0 and scores[0] < IMPOSSIBLE
     bettered = 0
     cooling = (cold / hot) ** (1.0 / max(1, steps))
     heat = hot
@@ -115,10 +115,10 @@ def anneal(
         if low < 0:
             continue
         fits = low == high or keeps_sides(T, trial[ORDER], low, high, where)
+        begin_at = low if clean else 0
         value = IMPOSSIBLE
         if fits:
             limit = scores[0] - heat * np.log(1.0 - np.random.random())
-            begin_at = low if clean else 0
             value = score(
                 T,
                 memo,
@@ -132,10 +132,11 @@ def anneal(
                 scratch,
             )
             fits = value <= limit
+            if marks[n + 1]:  # a marked round rewrites every row
+                begin_at = 0
         if fits:
-            clean = marks[n + 1] == 0
-            first = low if clean else 0
-            kept_states[first:] = states[first:]
+            clean = marks[n + 1] == 0 and value < IMPOSSIBLE
+            kept_states[begin_at:] = states[begin_at:]
             kept_ends[:] = ends
             current[ORDER, low : high + 1] = trial[ORDER, low : high + 1]
             for i in range(low, high + 1):
@@ -151,7 +152,6 @@ def anneal(
                 p = current[ORDER, i]
                 trial[CHOICE, p] = current[CHOICE, p]
                 where[p] = i
-            first = low if clean else 0
-            states[first:] = kept_states[first:]
+            states[begin_at:] = kept_states[begin_at:]
             ends[:] = kept_ends
     return bettered

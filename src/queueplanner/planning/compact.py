@@ -203,7 +203,7 @@ def _own_shared(
         OwnTrigger.STOCK: change.stock,
         OwnTrigger.FORMAT: change.format,
         OwnTrigger.LAY_SIDE: change.lay_side,
-        OwnTrigger.CALIPER: change.caliper,
+        OwnTrigger.CALIPER: change.caliper_at_all,
         OwnTrigger.BACKS_UP: print_pass.first_side is not None,
     }
     bits = 0

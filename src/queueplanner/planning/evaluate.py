@@ -158,8 +158,9 @@ class _Day:
     ) -> None:
         position = len(self.laid)
         change, seconds, crew = ready
-        for unit in choice:
-            self._note_stale(unit, placed.run_start)
+        if position:  # an ink the first pass goes on with is judged at the start only
+            for unit in choice:
+                self._note_stale(unit, placed.run_start)
         warnings = (*change.warnings, *self._drift(print_pass, change), *self._waiting_ink(change, placed))
         before, self.state = self.state, self._after_run(change.after, choice, placed.run_end)
         self.laid.append(Laid(print_pass, choice, before, change, seconds, crew, placed, warnings))

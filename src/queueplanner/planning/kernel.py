@@ -463,7 +463,7 @@ def _settle(
     for u in range(T.units):
         base, at = UNIT + u * UNIT_WIDTH, u * UNIT_WIDTH
         uses = T.ink_of[p, c, u] >= 0
-        if uses:
+        if uses and position > 0:
             _note_stale(T, s, u, run_start, marks, stale)
         for column in range(IDLE_FROM):
             s[base + column] = scratch[at + column]

@@ -1,0 +1,259 @@
+"""The state circuit: what make-ready costs at least between any two states of the press, whatever the clock says.
+
+A state is (pass, unit choice, what each unit holds after it). Between two states the changeover's seconds are a plain
+arc cost. What hangs on the clock is bounded from below: pre-damping and gumming are left out; the evenings between are
+left out; an ink that could be washed early (stale, or in an evening) counts as kept or washed, whichever is cheaper.
+So no plan can cost less than the cheapest tour from the start through one state of every pass to the end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from queueplanner.makeready.compiled import compiled
+from queueplanner.planning.compact import (
+    ENDED,
+    IDLE_FROM,
+    INK,
+    LAST_END,
+    OILED,
+    OLD_INK,
+    OLD_WASHES,
+    PILE,
+    PREV,
+    PRINTED,
+    REDUCED,
+    SOLUTION,
+    STATE_WIDTH,
+    UNIT,
+    UNIT_WIDTH,
+    UNKNOWN,
+    WASH_CODE,
+    Compact,
+    Ints,
+)
+from queueplanner.planning.kernel import Memo, changeover_signature, signature_seconds, without_external
+from queueplanner.planning.slots import SLOT
+
+_EMPTY = SLOT[("empty_fountain", 1)]
+_WASH = SLOT[("wash_rollers", 1)]
+_OIL = SLOT[("oil_rollers", 1)]
+
+#: Columns of a state: pass, choice, then what each unit holds (the unit columns of a press row, without clock).
+S_PASS, S_CHOICE, S_UNITS = 0, 1, 2
+S_WIDTH = S_UNITS + 2 * UNIT_WIDTH
+
+
+@dataclass(frozen=True)
+class StateCircuit:
+    """States (row 0 is the plan's start) and arcs, grouped by their tail.
+
+    `arc_from[s] : arc_from[s + 1]` are the arcs that leave state s; `head`, `cost` their ends and costs in points of
+    the objective. `end_cost[s]` is the least the evening after a plan that ends in s can cost.
+    """
+
+    state_pass: Ints
+    state_choice: Ints
+    arc_from: Ints
+    head: Ints
+    cost: Ints
+    end_cost: Ints
+
+    @property
+    def size(self) -> int:
+        """How many states there are, the start included."""
+        return int(self.state_pass.size)
+
+
+@compiled
+def _hash_row(row: Ints) -> int:
+    value = 1469598103934665603
+    for x in row:
+        value = (value ^ (x + 7)) * 1099511628211
+        value ^= value >> 29
+    return value
+
+
+@compiled
+def _load(T: Compact, state: Ints, s: Ints) -> None:
+    """A press row for a state, with a clock at which nothing has stood long."""
+    p = state[S_PASS]
+    s[:] = 0
+    if p == T.n:
+        s[:] = T.start
+    else:
+        s[SOLUTION] = T.material[p]
+        s[PILE] = 1
+    s[PREV] = p
+    s[PRINTED] = 0
+    s[ENDED] = 0
+    for u in range(T.units):
+        for column in range(IDLE_FROM):
+            s[UNIT + u * UNIT_WIDTH + column] = state[S_UNITS + u * UNIT_WIDTH + column]
+        s[UNIT + u * UNIT_WIDTH + LAST_END] = 0
+
+
+@compiled
+def _cheapest_crew(T: Compact, memo: Memo, mask: int, variant: int, crews: int) -> int:
+    """Seconds of a set of tasks for the quickest crew that ever works; bit 0 of `crews` one person, bit 1 two."""
+    if crews & 2:
+        return signature_seconds(T, memo, mask, variant, 2)
+    return signature_seconds(T, memo, mask, variant, 1)
+
+
+@compiled
+def _arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int, fresh: Ints) -> int:
+    mask, variant = changeover_signature(T, s, p, c, 0, 0, fresh)
+    if s[PREV] < T.n and T.external.size:
+        mask = without_external(T, mask, s[PREV], p)
+    wash_ups = (mask >> _EMPTY & 1) + (mask >> (_EMPTY + 1) & 1)
+    return T.weights[1] * _cheapest_crew(T, memo, mask, variant, crews) + T.weights[2] * wash_ups
+
+
+@compiled
+def _wash_cost(T: Compact, memo: Memo, units: int, crews: int) -> int:
+    """What emptying and washing some units (as bits) before a night costs."""
+    mask, variant, wash_ups = 0, 0, 0
+    for u in range(T.units):
+        if units >> u & 1:
+            mask |= 1 << (_EMPTY + u) | 1 << (_WASH + u) | 1 << (_OIL + u)
+            variant |= 1 << (WASH_CODE + 4 * u)
+            wash_ups += 1
+    if mask == 0:
+        return 0
+    return T.weights[1] * _cheapest_crew(T, memo, mask, variant, crews) + T.weights[2] * wash_ups
+
+
+@compiled
+def _least_arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int, stales: Ints, fresh: Ints) -> int:
+    """The arc's cost with each ink kept, or washed early, whichever is cheaper.
+
+    One person never gains by washing early. Two may: a stale ink's wash can hide beside other work, so it counts
+    nothing here; an evening's wash cannot.
+    """
+    least = _arc_cost(T, memo, s, p, c, crews, fresh)
+    if crews == 1:
+        return least
+    washed = s.copy()
+    other = np.zeros_like(fresh)
+    for which in range(1, 1 << T.units):
+        washed[:] = s
+        real, in_the_evening = True, 0
+        for u in range(T.units):
+            if which >> u & 1:
+                base = UNIT + u * UNIT_WIDTH
+                ink = s[base + INK]
+                if ink < 0:
+                    real = False
+                    break
+                if not stales[ink]:
+                    in_the_evening |= 1 << u
+                washed[base + INK], washed[base + REDUCED] = UNKNOWN, 0
+                washed[base + OLD_INK], washed[base + OLD_WASHES], washed[base + OILED] = ink, 1, 1
+        if real:
+            cost = _arc_cost(T, memo, washed, p, c, crews, other) + _wash_cost(T, memo, in_the_evening, crews)
+            least = min(least, cost)
+    return least
+
+
+@compiled
+def _end_cost(T: Compact, memo: Memo, s: Ints, crews: int, washed_at_end: Ints) -> int:
+    units = 0
+    for u in range(T.units):
+        ink = s[UNIT + u * UNIT_WIDTH + INK]
+        if ink >= 0 and washed_at_end[ink]:
+            units |= 1 << u
+    return _wash_cost(T, memo, units, crews)
+
+
+@compiled
+def _explore(
+    T: Compact, memo: Memo, crews: int, stales: Ints, washed_at_end: Ints, states: Ints, arcs: Ints, end_cost: Ints
+) -> tuple[int, int]:
+    """Walk all states that can be reached; the number of states and arcs, or (-1, 0) when the room is too small."""
+    room = states.shape[0]
+    size = 8
+    while size < 4 * room:
+        size *= 2
+    table = np.full(size, -1, np.int64)
+    s = np.zeros(STATE_WIDTH, np.int64)
+    fresh = np.zeros(2 * UNIT_WIDTH + 8, np.int64)
+    fresh_row = np.zeros(states.shape[1], np.int64)
+    states[0, :] = 0
+    states[0, S_PASS] = T.n
+    for u in range(T.units):
+        for column in range(IDLE_FROM):
+            states[0, S_UNITS + u * UNIT_WIDTH + column] = T.start[UNIT + u * UNIT_WIDTH + column]
+        states[0, S_UNITS + u * UNIT_WIDTH + LAST_END] = 0
+    count, made, at = 1, 0, 0
+    while at < count:
+        tail_pass = states[at, S_PASS]
+        _load(T, states[at], s)
+        end_cost[at] = _end_cost(T, memo, s, crews, washed_at_end)
+        for p in range(T.n):
+            if p == tail_pass:
+                continue
+            for c in range(T.choices[p]):
+                cost = _least_arc_cost(T, memo, s, p, c, crews, stales, fresh)
+                fresh_row[:] = 0
+                fresh_row[S_PASS], fresh_row[S_CHOICE] = p, c
+                for i in range(2 * UNIT_WIDTH):
+                    if i % UNIT_WIDTH < IDLE_FROM and i % UNIT_WIDTH != LAST_END and i < T.units * UNIT_WIDTH:
+                        fresh_row[S_UNITS + i] = fresh[i]
+                slot = _hash_row(fresh_row) & (size - 1)
+                while table[slot] >= 0 and not np.array_equal(states[table[slot]], fresh_row):
+                    slot = (slot + 1) & (size - 1)
+                if table[slot] < 0:
+                    if count == room:
+                        return -1, 0
+                    states[count] = fresh_row
+                    table[slot] = count
+                    count += 1
+                if made == arcs.shape[0]:
+                    return -1, 0
+                arcs[made, 0], arcs[made, 1], arcs[made, 2] = at, table[slot], cost
+                made += 1
+        at += 1
+    return count, made
+
+
+def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCircuit | None:
+    """The circuit of an instance; None when it has more states than `most_states`."""
+    crews = 0
+    for crew in np.unique(T.shift_crew):
+        crews |= 1 << (int(crew) - 1)
+    stales, washed_at_end = _early_washes(T, crews)
+    out_degree = int(T.choices.sum())
+    room = 256
+    while room <= most_states:
+        states = np.zeros((room, S_WIDTH), dtype=np.int64)
+        arcs = np.zeros((room * out_degree, 3), dtype=np.int64)
+        end_cost = np.zeros(room, dtype=np.int64)
+        count, made = _explore(T, memo, crews, stales, washed_at_end, states, arcs, end_cost)
+        if count > 0:
+            tails = arcs[:made, 0]
+            arc_from = np.searchsorted(tails, np.arange(count + 1))
+            return StateCircuit(
+                states[:count, S_PASS].copy(),
+                states[:count, S_CHOICE].copy(),
+                arc_from.astype(np.int64),
+                arcs[:made, 1].copy(),
+                arcs[:made, 2].copy(),
+                end_cost[:count].copy(),
+            )
+        room *= 4
+    return None
+
+
+def _early_washes(T: Compact, crews: int) -> tuple[Ints, Ints]:
+    """By ink: whether it can go stale at all, and whether no night can pass without a wash that costs something."""
+    day_end = np.array([T.window_end[T.window_day == d].max() for d in np.unique(T.window_day)], dtype=np.int64)
+    night = int((T.day_start[1:] - day_end[:-1]).min(initial=2**40))
+    longest_day = int((day_end - np.minimum(T.day_start, day_end)).max())
+    stales = ((T.open_s < longest_day) | (T.open_s >= night)).astype(np.int64)
+    washed_at_end = T.open_s < night
+    if crews != 1:
+        washed_at_end &= stales == 0
+    return stales, washed_at_end.astype(np.int64)
