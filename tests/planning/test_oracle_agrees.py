@@ -85,9 +85,7 @@ def told_pass(instance: Instance, p: PrintPass) -> told.Pass:
         job=p.job,
         sheets=p.sheets + p.running_waste,
         stock=p.stock.id,
-        separations=tuple(
-            told.Separation(s.ink.id, s.plate.id, coverage(s.coverage_percent)) for s in p.separations
-        ),
+        separations=tuple(told.Separation(s.ink.id, s.plate.id, coverage(s.coverage_percent)) for s in p.separations),
         short_mm=repr(p.format.short_mm),
         long_mm=repr(p.format.long_mm),
         feed_edge=p.feed_edge.value,

@@ -275,8 +275,7 @@ def _register(s: _Scene, lines: Iterable[TaskLine]) -> list[TaskLine]:
         return []
     line = s.line("register_and_colour", why)
     if len(fresh) > 1:
-        more = s.press.tasks["register_and_colour"].second_unit or 0.0
-        line = replace(line, seconds=line.seconds + seconds_of_minutes(more))
+        line = replace(line, seconds=s.press.tasks["register_and_colour"].both_units_seconds)
     return [line]
 
 

@@ -31,9 +31,7 @@ class Inking:
 
     def wash_seconds(self, press: PressProfile) -> int:
         """Seconds of the wash block."""
-        figures = press.tasks["wash_rollers"]
-        more = figures.model_copy(update={"minutes": figures.each_more}).seconds
-        return figures.seconds + (self.washes - 1) * more if self.first else self.washes * more
+        return press.tasks["wash_rollers"].wash_seconds(self.washes, self.first)
 
 
 def residue_model(press: PressProfile) -> ResidueModel:

@@ -88,8 +88,8 @@ class Compact(NamedTuple):
     weights: Ints
 
 
-#: Rows of `variant_seconds`: plate off and on by the press, first wash, each more, second unit in register.
-OFF_AUTO_S, ON_AUTO_S, FIRST_WASH_S, MORE_WASH_S, SECOND_UNIT_S = range(5)
+#: Rows of `variant_seconds`: plate off and on by the press, register of both units, then one for each wash code.
+OFF_AUTO_S, ON_AUTO_S, BOTH_UNITS_S, WASH_S = range(4)
 NEVER_DUE = 2**62
 
 
@@ -285,12 +285,12 @@ def _plate_arrays(press: PressProfile, plates: Sequence[Plate]) -> dict[str, Int
 def _task_arrays(press: PressProfile) -> dict[str, Ints | int]:
     lines = all_lines(press)
     tasks = press.tasks
+    codes = range(1, 2 * FIRST_WASH_CODES + 1)
     variants = (
-        tasks["take_plate_off"].automatic,
-        tasks["put_plate_on"].automatic,
-        tasks["wash_rollers"].minutes,
-        tasks["wash_rollers"].each_more,
-        tasks["register_and_colour"].second_unit,
+        seconds_of_minutes(tasks["take_plate_off"].automatic or 0.0),
+        seconds_of_minutes(tasks["put_plate_on"].automatic or 0.0),
+        tasks["register_and_colour"].both_units_seconds,
+        *(tasks["wash_rollers"].wash_seconds((c - 1) % FIRST_WASH_CODES + 1, c <= FIRST_WASH_CODES) for c in codes),
     )
     keys = [line.task for line in lines]
     outside = [i for i, line in enumerate(lines) if line.state is TaskState.OUTSIDE and keys[i] in press.external]
@@ -299,7 +299,7 @@ def _task_arrays(press: PressProfile) -> dict[str, Ints | int]:
         "takes_idle_off": int(not press.idle_throw_off),
         "crosses_days": int(press.runs_cross_days),
         "slot_seconds": _ints(line.seconds for line in lines),
-        "variant_seconds": _ints(seconds_of_minutes(v or 0.0) for v in variants),
+        "variant_seconds": _ints(variants),
         "external": _ints(outside),
         "own_plate": sum(b for b, _, when in own if OwnTrigger.PLATE in when),
         "own_ink": sum(b for b, _, when in own if OwnTrigger.INK_FILLED in when),

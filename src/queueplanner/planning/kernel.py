@@ -9,16 +9,15 @@ import numpy as np
 from queueplanner.makeready.compiled import compiled
 from queueplanner.makeready.crew_kernel import two_person_seconds
 from queueplanner.planning.compact import (
+    BOTH_UNITS_S,
     ENDED,
     EVENED,
     FIRST_WASH_CODES,
-    FIRST_WASH_S,
     IDLE_FROM,
     INK,
     LAST_END,
     LATE,
     MAKEREADY,
-    MORE_WASH_S,
     OFF_AUTO_S,
     OFF_AUTOMATIC,
     OILED,
@@ -31,7 +30,6 @@ from queueplanner.planning.compact import (
     PREV,
     PRINTED,
     REDUCED,
-    SECOND_UNIT_S,
     SOLUTION,
     STATE_WIDTH,
     TWO_UNITS,
@@ -39,6 +37,7 @@ from queueplanner.planning.compact import (
     UNIT_WIDTH,
     UNKNOWN,
     WASH_CODE,
+    WASH_S,
     WASH_UPS,
     WINDOW,
     Compact,
@@ -97,12 +96,9 @@ def slot_seconds(T: Compact, slot: int, variant: int) -> int:
         if variant >> (ON_AUTOMATIC + slot - _ON) & 1:
             return T.variant_seconds[ON_AUTO_S]
     elif slot == _WASH or slot == _WASH + 1:
-        code = variant >> (WASH_CODE + 4 * (slot - _WASH)) & 15
-        if code <= FIRST_WASH_CODES:
-            return T.variant_seconds[FIRST_WASH_S] + (code - 1) * T.variant_seconds[MORE_WASH_S]
-        return (code - FIRST_WASH_CODES) * T.variant_seconds[MORE_WASH_S]
+        return T.variant_seconds[WASH_S + (variant >> (WASH_CODE + 4 * (slot - _WASH)) & 15) - 1]
     elif slot == _REGISTER and variant >> TWO_UNITS & 1:
-        return T.slot_seconds[slot] + T.variant_seconds[SECOND_UNIT_S]
+        return T.variant_seconds[BOTH_UNITS_S]
     return T.slot_seconds[slot]
 
 

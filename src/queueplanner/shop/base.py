@@ -30,9 +30,9 @@ def half_up(value: Fraction) -> int:
     return (2 * value.numerator + value.denominator) // (2 * value.denominator)
 
 
-def seconds_of_minutes(minutes: float) -> int:
-    """Whole seconds of a number of minutes, rounded half up."""
-    return half_up(exact(minutes) * 60)
+def seconds_of_minutes(*minutes: float) -> int:
+    """Whole seconds of a number of minutes, or of several taken together, rounded half up once."""
+    return half_up(sum(map(exact, minutes), Fraction(0)) * 60)
 
 
 def seconds_of_hours(hours: float) -> int:

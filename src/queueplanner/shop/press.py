@@ -10,6 +10,7 @@ from typing import Annotated, Self
 from pydantic import Field, model_validator
 
 from queueplanner.shop.base import InkId, ShopModel, exact, seconds_of_minutes
+from queueplanner.shop.card_profile import CardProfile
 from queueplanner.shop.job import PrintPass
 from queueplanner.shop.plate import Plate
 
@@ -68,6 +69,16 @@ class TaskMinutes(ShopModel):
     def seconds(self) -> int:
         """The usual minutes in whole seconds."""
         return seconds_of_minutes(self.minutes)
+
+    def wash_seconds(self, washes: int, first: bool) -> int:
+        """Seconds of a block of washes: a first one and more, or only more on a unit that is empty already."""
+        more = [self.each_more or 0.0] * (washes - 1 if first else washes)
+        return seconds_of_minutes(*([self.minutes] if first else []), *more)
+
+    @property
+    def both_units_seconds(self) -> int:
+        """Seconds where a second unit has to be brought in too."""
+        return seconds_of_minutes(self.minutes, self.second_unit or 0.0)
 
 
 class OwnTask(ShopModel):
@@ -199,6 +210,7 @@ class PressProfile(ShopModel):
     tasks: dict[str, TaskMinutes]
     own_tasks: Annotated[tuple[OwnTask, ...], Field(strict=False)] = ()
     rates: Rates | None = None
+    card: CardProfile = CardProfile()
 
     @model_validator(mode="after")
     def _is_whole(self) -> Self:
