@@ -140,6 +140,11 @@ def test_a_press_file_lies_over_the_folders_press(tmp_path: Path) -> None:
     assert (shop.press.name, shop.press.units) == ("Ours", 2)
 
 
+def test_a_press_file_may_hold_the_card_and_material_figures_too(tmp_path: Path) -> None:
+    text = "units = 1\n[card]\nanything = 1\n[materials]\nanything = 2\n"
+    assert load_shop(press_file=written(tmp_path, "p.toml", text)).press.units == 1
+
+
 def test_the_word_none_takes_a_key_out(tmp_path: Path) -> None:
     press = load_shop(press_file=written(tmp_path, "p.toml", 'automatic_plate_length_mm = "none"\n')).press
     assert press.automatic_plate_length_mm is None

@@ -22,7 +22,12 @@ from queueplanner.shop.stock import Stock
 from queueplanner.shop.weights import Weights
 
 #: The files of a shop's folder. Each may be missing: then the program's own stands in for it.
-SHOP_FILES = tuple(f"{name}.toml" for name in ("inks", "stocks", "formats", "press", "shifts", "planning", "start"))
+SHOP_FILES = tuple(
+    f"{name}.toml"
+    for name in ("inks", "stocks", "formats", "press", "shifts", "planning", "start", "card", "materials")
+)
+#: Tables of a press file that are read elsewhere: its settings card and material figures.
+_TABLES_OF_OTHERS = ("card", "materials")
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -85,7 +90,7 @@ class _Loading:
             return None
         data: dict[str, Any] = {}
         for file in files:
-            data = laid_over(data, file.data)
+            data = laid_over(data, {k: v for k, v in file.data.items() if k not in _TABLES_OF_OTHERS})
         return self._checked(lambda: model.model_validate(data), files[::-1], ())
 
     def _place(self, name: str) -> Path:

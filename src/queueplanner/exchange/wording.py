@@ -62,7 +62,7 @@ TASKS: Mapping[str, TaskWords] = {
     "fill_fountain": TaskWords("Fill the fountain and ink up", _TURNING),
     "reduce_tack": TaskWords("Reduce the tack of the ink for unit 2", _CHEMICALS),
     "wash_blankets": TaskWords("Wash the blankets", f"{_TURNING} {_SOLVENT}"),
-    "change_dampening": TaskWords("Change the dampening solution, check pH 4.8 to 5.5", f"{_HANDS} {_CHEMICALS}"),
+    "change_dampening": TaskWords("Change the dampening solution, check pH", f"{_HANDS} {_CHEMICALS}"),
     "register_and_colour": TaskWords("Register and colour to the OK sheet", _TURNING),
     "check_first_sheets": TaskWords("Check the first sheets", _TURNING),
 }
@@ -119,16 +119,15 @@ _ORDINALS = ("one", "two", "three", "four")
 
 
 def _wash_colour(facts: Facts) -> str:
-    """How the residue reads after each wash: "2 washes: after one, black in yellow reads ΔE00 4.4, …"."""
-    text = f"{_washes(facts['washes'])} from {facts['old']} to {facts['new']}"
+    """How the residue reads: "2 washes: after one, black in yellow reads ΔE00 4.4, after two 0.4; tolerance 3.5"."""
     differences = facts.get("differences", ())
-    if differences:
-        parts = [f"after {_ORDINALS[i]} ΔE00 {value:.1f}" for i, value in enumerate(differences)]
-        text = (
-            f"{_washes(facts['washes'])}: {facts['old']} in {facts['new']} reads {', '.join(parts)}; "
-            f"tolerance {facts['tolerance']:g}"
-        )
-    return text + _done(facts)
+    if not differences:
+        return f"{_washes(facts['washes'])} from {facts['old']} to {facts['new']}{_done(facts)}"
+    later = "".join(f", after {_ORDINALS[i]} {value:.1f}" for i, value in enumerate(differences) if i)
+    return (
+        f"{_washes(facts['washes'])}: after one, {facts['old']} in {facts['new']} reads ΔE00 {differences[0]:.1f}"
+        f"{later}; tolerance {facts['tolerance']:g}{_done(facts)}"
+    )
 
 
 def _wash_family(facts: Facts) -> str:
@@ -212,7 +211,7 @@ WORDING: Mapping[str, Template] = {
     "blankets_plate": "a plate is changed",
     "blankets_ink": "an ink is filled",
     "blankets_format": "the sheet is larger than the one before",
-    "solution": "solution from {old} to {new} plates",
+    "solution": "from {old} to {new} plates; mixed, it stands at pH 4.8 to 5.5",
     "register_units": _units,
     "register_sheet": "format or lay side changed",
     "register_back": "it has to fit its first side {first}",
