@@ -61,7 +61,8 @@ def main(argv: Sequence[str], *, now: Now | None = None) -> int:
     except BadInput as error:
         for problem in error.problems:
             print(problem, file=sys.stderr)
-        print(f"{_counted(len(error.problems))}; nothing was taken in.", file=sys.stderr)
+        if len(error.problems) > 1:
+            print(f"{len(error.problems)} problems; nothing was done.", file=sys.stderr)
         return BAD_INPUT
     except Refused as error:
         print(error, file=sys.stderr)
@@ -69,10 +70,6 @@ def main(argv: Sequence[str], *, now: Now | None = None) -> int:
     except NoPlan as error:
         print(f"No plan: {error}", file=sys.stderr)
         return NO_PLAN
-
-
-def _counted(problems: int) -> str:
-    return "1 problem" if problems == 1 else f"{problems} problems"
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -146,27 +143,33 @@ def _day(text: str) -> date:
 
 def _window(words: argparse.Namespace, now: Now) -> int:
     del words, now
-    if not has_display():
-        print("There is no display to open the window on. In the terminal: queueplanner plan JOBS.csv", file=sys.stderr)
-        return BAD_INPUT
-    from queueplanner.desk.app import run
-
-    return run()
+    if has_display() and (run := _desk()) is not None:
+        return run()
+    print("The window cannot be opened here. In the terminal: queueplanner plan JOBS.csv", file=sys.stderr)
+    return BAD_INPUT
 
 
 def _demo(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
 
-    if has_display():
-        from queueplanner.desk.app import run
-
+    if has_display() and (run := _desk()) is not None:
         return run(jobs_path=demo_jobs(), day=DEMO_DAY)
     words.jobs, words.day = demo_jobs(), DEMO_DAY
     words.press = words.shop = words.start = words.out = words.save_order = None
     code = _plan(words, now)
-    print("\nThis was the terminal, since there is no display. On a desktop the same command opens the window:")
+    print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")
     print("  queueplanner demo")
     return code
+
+
+def _desk() -> Callable[..., int] | None:
+    """What opens the window; None, with a word about it, where the window library cannot be loaded."""
+    try:
+        from queueplanner.desk.app import run
+    except ImportError as error:
+        print(f"The window library cannot be loaded: {error}", file=sys.stderr)
+        return None
+    return run
 
 
 def _plan(words: argparse.Namespace, now: Now) -> int:
@@ -175,6 +178,7 @@ def _plan(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.run_order_text import run_order_text
     from queueplanner.planning.planner import plan_day
 
+    _check_writable(words.out, words.save_order)
     instance = _instance(words, now)
     with _searching() as (told, cancel):
         plan = plan_day(instance, words.seconds, on_better=told, cancel=cancel)
@@ -189,6 +193,7 @@ def _score(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.plan_json import plan_to_json
     from queueplanner.exchange.run_order_text import run_order_text
 
+    _check_writable(words.out)
     instance = _instance(words, now)
     plan = _scored(instance, *read_order(words.order, instance))
     print(run_order_text(plan), end="")
@@ -209,6 +214,7 @@ def _compare(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.plan_json import compare_to_json
     from queueplanner.planning.compare import compare
 
+    _check_writable(words.json)
     instance = _instance(words, now)
     with _searching() as (told, cancel):
         plans = compare(instance, words.seconds, on_better=told, cancel=cancel)
@@ -309,7 +315,20 @@ class _Ticker:
             self.shown = ""
 
 
+def _check_writable(*paths: Path | None) -> None:
+    """Refuse a file that cannot be written before any time is spent. Raises BadInput."""
+    problems = []
+    for path in paths:
+        if path is not None and path.is_dir():
+            problems.append(Problem(str(path), None, None, "a folder", "name a file in it"))
+        elif path is not None and not path.parent.is_dir():
+            problems.append(Problem(str(path), None, None, "no such folder", f"make {path.parent} first"))
+    if problems:
+        raise BadInput(problems)
+
+
 def _write(path: Path | None, text: Callable[[], str]) -> None:
+    """Write a file, whole or not at all. Raises BadInput when it cannot be written."""
     if path is None:
         return
     from queueplanner.exchange.text_file import write_whole
@@ -318,7 +337,8 @@ def _write(path: Path | None, text: Callable[[], str]) -> None:
         write_whole(path, text())
     except OSError as error:
         found = (error.strerror or type(error).__name__).lower()
-        raise BadInput([Problem(str(path), None, None, found, "give a file that can be written")]) from None
+        wanted = "nothing was written; name a file that can be"
+        raise BadInput([Problem(str(path), None, None, found, wanted)]) from None
 
 
 def has_display() -> bool:

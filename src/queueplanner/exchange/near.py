@@ -24,7 +24,7 @@ def suggestion(found: str, known: Iterable[str], kind: str) -> str:
         return f"there is no {kind}"
     if len(names) <= _MOST_LISTED:
         return f"write one of: {', '.join(names.values())}"
-    return f"write one of the {len(names)} names of the list of {kind}s"
+    return f"none of the {len(names)} names in use is near it"
 
 
 def shown(text: object, most: int = 60) -> str:

@@ -1,0 +1,11 @@
+"""What every test runs under: chosen examples that stay the same, and no screen."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+settings.register_profile("same", derandomize=True, deadline=None, database=None)
+settings.load_profile("same")
