@@ -140,9 +140,13 @@ def test_a_press_file_lies_over_the_folders_press(tmp_path: Path) -> None:
     assert (shop.press.name, shop.press.units) == ("Ours", 2)
 
 
-def test_a_press_file_may_hold_the_card_and_material_figures_too(tmp_path: Path) -> None:
-    text = "units = 1\n[card]\nanything = 1\n[materials]\nanything = 2\n"
-    assert load_shop(press_file=written(tmp_path, "p.toml", text)).press.units == 1
+def test_a_press_file_may_hold_its_settings_card_too(tmp_path: Path) -> None:
+    text = 'units = 1\n[card]\nfloat_sheets = 7\nguide_pulleys = "none"\n[materials]\nread_elsewhere = 2\n'
+    press = load_shop(press_file=written(tmp_path, "p.toml", text)).press
+    assert (press.units, press.card.float_sheets, press.card.guide_pulleys) == (1, 7, None)
+    assert press.card.printing_pressure == load_shop().press.card.printing_pressure
+    found = problems(press_file=written(tmp_path, "p.toml", "units = 1\n[card]\nfloat_shets = 7\n"))
+    assert [(p.row, p.column) for p in found] == [(3, "card.float_shets")]
 
 
 def test_the_word_none_takes_a_key_out(tmp_path: Path) -> None:

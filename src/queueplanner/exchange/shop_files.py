@@ -26,8 +26,8 @@ SHOP_FILES = tuple(
     f"{name}.toml"
     for name in ("inks", "stocks", "formats", "press", "shifts", "planning", "start", "card", "materials")
 )
-#: Tables of a press file that are read elsewhere: its settings card and material figures.
-_TABLES_OF_OTHERS = ("card", "materials")
+#: Tables of a press file that are read elsewhere: the shop's material figures.
+_TABLES_OF_OTHERS = ("materials",)
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -35,18 +35,19 @@ Model = TypeVar("Model", bound=BaseModel)
 def load_shop(folder: Path | None = None, press_file: Path | None = None) -> Shop:
     """The shop of a folder; without one, the demo shop.
 
-    Lists (inks, stocks, formats, shifts) in the folder replace the program's own; press and planning files,
+    Lists (inks, stocks, formats, shifts) in the folder replace the program's own; press, card and planning files,
     and then `press_file`, are laid over them key by key. Raises BadInput with every problem of every file.
     """
     loading = _Loading(folder)
     inks = loading.table("inks.toml", Ink)
     stocks = loading.table("stocks.toml", Stock)
     formats = loading.table("formats.toml", Format)
-    press = loading.layers("press.toml", PressProfile, extra=press_file)
-    calendar = loading.layers("shifts.toml", Calendar, over_default=False)
-    weights = loading.layers("planning.toml", Weights)
+    press_files = loading.over_defaults("press.toml", "card.toml") + ([press_file] if press_file else [])
+    press, read = loading.layered(press_files, PressProfile)
+    calendar, _ = loading.layered([loading.place("shifts.toml")], Calendar)
+    weights, _ = loading.layered(loading.over_defaults("planning.toml"), Weights)
     if press is not None and inks:
-        loading.problems += _override_problems(press, inks, loading.read_files["press.toml"])
+        loading.problems += _override_problems(press, inks, read)
     if loading.problems or press is None or calendar is None or weights is None:
         raise BadInput(loading.problems)
     return Shop(inks=inks, stocks=stocks, formats=formats, press=press, calendar=calendar, weights=weights)
@@ -58,7 +59,6 @@ class _Loading:
     def __init__(self, folder: Path | None) -> None:
         self.folder = folder
         self.problems: list[Problem] = []
-        self.read_files: dict[str, list[TomlFile]] = {}
         if folder is not None and not folder.is_dir():
             found = "a file" if folder.exists() else "no such folder"
             self.problems.append(Problem(str(folder), None, None, found, "give the folder with the shop's files"))
@@ -67,7 +67,7 @@ class _Loading:
 
     def table(self, name: str, model: type[Model]) -> dict[Any, Model]:
         """A file of tables, one to an entry, by id; a wrong entry is left out and its problems noted."""
-        file = self._read(self._place(name))
+        file = self._read(self.place(name))
         if file is None:
             return {}
         entries: dict[Any, Model] = {}
@@ -77,23 +77,24 @@ class _Loading:
                 entries[key] = entry
         return entries
 
-    def layers(
-        self, name: str, model: type[Model], *, over_default: bool = True, extra: Path | None = None
-    ) -> Model | None:
-        """A file laid over the program's own, and another over that; None when it is wrong."""
-        own = self._place(name)
-        places = [resource_path(name), own] if over_default and own != resource_path(name) else [own]
-        read = [self._read(place) for place in (*places, *([extra] if extra else []))]
-        files = [file for file in read if file is not None]
-        self.read_files[name] = files[::-1]
-        if len(files) < len(read):
-            return None
-        data: dict[str, Any] = {}
-        for file in files:
-            data = laid_over(data, {k: v for k, v in file.data.items() if k not in _TABLES_OF_OTHERS})
-        return self._checked(lambda: model.model_validate(data), files[::-1], ())
+    def over_defaults(self, *names: str) -> list[Path]:
+        """The program's own files of these names, and then those of the folder."""
+        own = [] if self.folder is None else [self.folder / name for name in names]
+        return [*(resource_path(name) for name in names), *(path for path in own if path.exists())]
 
-    def _place(self, name: str) -> Path:
+    def layered(self, places: Sequence[Path], model: type[Model]) -> tuple[Model | None, list[TomlFile]]:
+        """What files say, each laid over those before it; None when it is wrong. And the files, topmost first."""
+        read = [self._read(place) for place in places]
+        files = [file for file in reversed(read) if file is not None]
+        if len(files) < len(read):
+            return None, files
+        data: dict[str, Any] = {}
+        for file in reversed(files):
+            data = laid_over(data, {k: v for k, v in file.data.items() if k not in _TABLES_OF_OTHERS})
+        return self._checked(lambda: model.model_validate(data), files, ()), files
+
+    def place(self, name: str) -> Path:
+        """The folder's file, else the program's own."""
         own = None if self.folder is None else self.folder / name
         return own if own is not None and own.exists() else resource_path(name)
 
