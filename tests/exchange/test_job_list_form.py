@@ -97,6 +97,12 @@ def test_an_open_quotation_mark_does_not_swallow_the_rows_below_it(tmp_path: Pat
     assert [p.row for p in problems_of_text(tmp_path, text)] == [2, 3, 4]
 
 
+def test_two_lone_quotation_marks_do_not_make_one_job_of_two(tmp_path: Path) -> None:
+    found = problems_of_text(tmp_path, list_text({"title": '"'}, {"title": '"'}, {}, {"sheets": "0"}))
+    assert [p.row for p in found] == [2, 3, 5]
+    assert "runs on over the next row" in found[0].found
+
+
 @pytest.mark.parametrize("column", ["job", "sheets", "title"])
 @pytest.mark.parametrize("code", [0x00, 0x07, 0x1B, 0x7F, 0x85])
 def test_control_characters_are_named_by_code_point(tmp_path: Path, column: str, code: int) -> None:

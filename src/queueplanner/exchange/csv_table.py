@@ -17,8 +17,6 @@ from queueplanner.exchange.text_file import read_text
 from queueplanner.shop.errors import BadInput, Problem
 
 MOST_ROWS, MOST_COLUMNS, MOST_CELL = 5_000, 100, 2_000
-#: What was found where a needed column is missing.
-NO_COLUMN = "no such column"
 
 _SEP_LINE = re.compile(r'"?sep=(.)"?(?:\r\n|\r|\n|$)', re.IGNORECASE)
 _QUOTED = re.compile(r'"(?:[^"]+|"")*+"')
@@ -35,16 +33,20 @@ class Row:
 
 @dataclass(slots=True)
 class Table:
-    """The sound rows of a file, and the problems of the rest."""
+    """The sound rows of a file, the needed columns it lacks, and every problem."""
 
     file: str
     columns: tuple[str, ...] = ()
     rows: list[Row] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    missing: set[str] = field(default_factory=set)
+    _noted: set[tuple[int | None, str | None, str]] = field(default_factory=set)
 
     def note(self, row: int | None, column: str | None, found: str, wanted: str) -> None:
-        """Add a problem of this file."""
-        self.problems.append(Problem(self.file, row, column, found, wanted))
+        """Add a problem of this file, unless the same has been found there already."""
+        if (row, column, found) not in self._noted:
+            self._noted.add((row, column, found))
+            self.problems.append(Problem(self.file, row, column, found, wanted))
 
 
 def read_table(path: Path, known: Sequence[str], required: Sequence[str]) -> Table:
@@ -127,7 +129,11 @@ def _cell(text: str, position: int, delimiter: str, bare: re.Pattern[str]) -> tu
     if end < len(text) and text[end] not in f"{delimiter}\r\n":
         advice = "double a quotation mark that belongs to the text"
         return "", end, ("text after a closing quotation mark", advice)
-    return match.group()[1:-1].replace('""', '"'), end, None
+    cell = match.group()[1:-1].replace('""', '"')
+    if delimiter in cell and _LINE_END.search(cell):
+        advice = f"close it; a cell over several lines may not hold a '{delimiter}'"
+        return "", end, ("a quotation mark that runs on over the next row", advice)
+    return cell, end, None
 
 
 def _end_of_line(text: str, position: int) -> int:
@@ -156,7 +162,8 @@ def _take_header(table: Table, header: _Record, known: Sequence[str], required: 
             table.note(header.line, name, "the column twice", "keep one of them")
     for name in required:
         if name not in names:
-            table.note(header.line, name, NO_COLUMN, "add it: every job needs it")
+            table.missing.add(name)
+            table.note(header.line, name, "no such column", "add it: every job needs it")
     table.columns = tuple(names)
     return any(name in known for name in names)
 

@@ -119,7 +119,7 @@ def _check_plates(table: Table, jobs: Mapping[int, Job]) -> None:
                     where = "plate_thickness_mm" if name == "thickness_um" else f"plate_{name}"
                     found = f"plate {plate.id} with {_figure(plate, name)}"
                     wanted = f"row {earlier} gives it {_figure(other, name)}: one plate is one thing"
-                    _note_once(table, number, where, found, wanted)
+                    table.note(number, where, found, wanted)
 
 
 def _figure(plate: Plate, name: str) -> str:
@@ -133,7 +133,7 @@ def _check_press(table: Table, jobs: Mapping[int, Job], shop: Shop) -> None:
     for number, print_pass in _passes(jobs):
         for refused in refusals(shop.press, print_pass):
             column = _column(refused.field.removesuffix("_back"), print_pass, jobs[number])
-            _note_once(table, number, column, refused.found, refused.wanted)
+            table.note(number, column, refused.found, refused.wanted)
 
 
 def _column(front: str, print_pass: PrintPass, job: Job) -> str:
@@ -141,11 +141,6 @@ def _column(front: str, print_pass: PrintPass, job: Job) -> str:
     shared = job.work_style.same_plates and front in ("inks", "plates", "coverage")
     back = f"{front}_back"
     return back if print_pass.side == 2 and back in COLUMNS and not shared else front
-
-
-def _note_once(table: Table, row: int, column: str, found: str, wanted: str) -> None:
-    if not any((p.row, p.column, p.found) == (row, column, found) for p in table.problems):
-        table.note(row, column, found, wanted)
 
 
 def _passes(jobs: Mapping[int, Job]) -> Iterable[tuple[int, PrintPass]]:

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from queueplanner.exchange import cells
 from queueplanner.exchange.cells import CellFault
-from queueplanner.exchange.csv_table import NO_COLUMN, Row, Table
+from queueplanner.exchange.csv_table import Row, Table
 from queueplanner.exchange.near import folded, shown, suggestion
 from queueplanner.shop.base import JobId, exact, half_up, seconds_of_hours
 from queueplanner.shop.format import FeedEdge, Format
@@ -139,7 +139,7 @@ class _Reader:
     def note(self, column: str, found: str, wanted: str) -> None:
         """Note a problem of this row, unless the header's own problem says it already."""
         self.faulty = True
-        if not any(p.column == column and p.found == NO_COLUMN for p in self.table.problems):
+        if column not in self.table.missing:
             self.table.note(self.row.number, column, found, wanted)
 
     def _side(self, back: str) -> Any:
