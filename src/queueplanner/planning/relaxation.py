@@ -1,7 +1,7 @@
 """The state circuit: what make-ready costs at least between any two states of the press, whatever the clock says.
 
 A state is (pass, unit choice, what each unit holds after it). Between two states the changeover's seconds are a plain
-arc cost. What hangs on the clock is bounded from below: pre-damping and gumming are left out; the evenings between are
+arc cost. What hangs on the clock is bounded from below: pre-damping is left out; the evenings between are
 left out; an ink that could be washed early (stale, or in an evening) counts as kept or washed, whichever is cheaper.
 So no plan can cost less than the cheapest tour from the start through one state of every pass to the end.
 """
@@ -22,6 +22,7 @@ from queueplanner.planning.compact import (
     OLD_INK,
     OLD_WASHES,
     PILE,
+    PLATE,
     PREV,
     PRINTED,
     REDUCED,
@@ -40,6 +41,7 @@ from queueplanner.planning.slots import SLOT
 _EMPTY = SLOT[("empty_fountain", 1)]
 _WASH = SLOT[("wash_rollers", 1)]
 _OIL = SLOT[("oil_rollers", 1)]
+_GUM = SLOT[("gum_plate", 1)]
 
 #: Columns of a state: pass, choice, then what each unit holds (the unit columns of a press row, without clock).
 S_PASS, S_CHOICE, S_UNITS = 0, 1, 2
@@ -77,7 +79,7 @@ def _hash_row(row: Ints) -> int:
 
 
 @compiled
-def _load(T: Compact, state: Ints, s: Ints) -> None:
+def _load(T: Compact, state: Ints, gums: bool, s: Ints) -> None:
     """A press row for a state, with a clock at which nothing has stood long."""
     p = state[S_PASS]
     s[:] = 0
@@ -88,6 +90,10 @@ def _load(T: Compact, state: Ints, s: Ints) -> None:
         s[PILE] = 1
     s[PREV] = p
     s[PRINTED] = 0
+    if gums and p < T.n:
+        for u in range(T.units):
+            if T.ink_of[p, state[S_CHOICE], u] >= 0:
+                s[PRINTED] |= 1 << u
     s[ENDED] = 0
     for u in range(T.units):
         for column in range(IDLE_FROM):
@@ -152,6 +158,8 @@ def _least_arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int,
                     in_the_evening |= 1 << u
                 washed[base + INK], washed[base + REDUCED] = UNKNOWN, 0
                 washed[base + OLD_INK], washed[base + OLD_WASHES], washed[base + OILED] = ink, 1, 1
+        if in_the_evening:
+            washed[PRINTED] = 0
         if real:
             cost = _arc_cost(T, memo, washed, p, c, crews, other) + _wash_cost(T, memo, in_the_evening, crews)
             least = min(least, cost)
@@ -170,9 +178,21 @@ def _end_cost(T: Compact, memo: Memo, s: Ints, crews: int, washed_at_end: Ints) 
 
 @compiled
 def _explore(
-    T: Compact, memo: Memo, crews: int, stales: Ints, washed_at_end: Ints, states: Ints, arcs: Ints, end_cost: Ints
+    T: Compact,
+    memo: Memo,
+    crews: int,
+    stales: Ints,
+    washed_at_end: Ints,
+    gums: bool,
+    last_use: Ints,
+    states: Ints,
+    arcs: Ints,
+    end_cost: Ints,
 ) -> tuple[int, int]:
-    """Walk all states that can be reached; the number of states and arcs, or (-1, 0) when the room is too small."""
+    """Walk all states that can be reached; the number of states and arcs, or (-1, 0) when the room is too small.
+
+    A plate that no pass but p wants becomes its ghost once p has printed: only its kind matters from then on.
+    """
     room = states.shape[0]
     size = 8
     while size < 4 * room:
@@ -190,7 +210,7 @@ def _explore(
     count, made, at = 1, 0, 0
     while at < count:
         tail_pass = states[at, S_PASS]
-        _load(T, states[at], s)
+        _load(T, states[at], gums, s)
         end_cost[at] = _end_cost(T, memo, s, crews, washed_at_end)
         for p in range(T.n):
             if p == tail_pass:
@@ -202,6 +222,10 @@ def _explore(
                 for i in range(2 * UNIT_WIDTH):
                     if i % UNIT_WIDTH < IDLE_FROM and i % UNIT_WIDTH != LAST_END and i < T.units * UNIT_WIDTH:
                         fresh_row[S_UNITS + i] = fresh[i]
+                for u in range(T.units):
+                    plate = fresh_row[S_UNITS + u * UNIT_WIDTH + PLATE]
+                    if plate >= 0 and last_use[plate, 0] == p:
+                        fresh_row[S_UNITS + u * UNIT_WIDTH + PLATE] = last_use[plate, 1]
                 slot = _hash_row(fresh_row) & (size - 1)
                 while table[slot] >= 0 and not np.array_equal(states[table[slot]], fresh_row):
                     slot = (slot + 1) & (size - 1)
@@ -221,17 +245,18 @@ def _explore(
 
 def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCircuit | None:
     """The circuit of an instance; None when it has more states than `most_states`."""
+    T, last_use = _with_ghosts(T)
     crews = 0
     for crew in np.unique(T.shift_crew):
         crews |= 1 << (int(crew) - 1)
-    stales, washed_at_end = _early_washes(T, crews)
+    stales, washed_at_end, gums = _early_washes(T, crews)
     out_degree = int(T.choices.sum())
     room = 256
     while room <= most_states:
         states = np.zeros((room, S_WIDTH), dtype=np.int64)
         arcs = np.zeros((room * out_degree, 3), dtype=np.int64)
         end_cost = np.zeros(room, dtype=np.int64)
-        count, made = _explore(T, memo, crews, stales, washed_at_end, states, arcs, end_cost)
+        count, made = _explore(T, memo, crews, stales, washed_at_end, gums, last_use, states, arcs, end_cost)
         if count > 0:
             tails = arcs[:made, 0]
             arc_from = np.searchsorted(tails, np.arange(count + 1))
@@ -247,8 +272,32 @@ def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCir
     return None
 
 
-def _early_washes(T: Compact, crews: int) -> tuple[Ints, Ints]:
-    """By ink: whether it can go stale at all, and whether no night can pass without a wash that costs something."""
+def _with_ghosts(T: Compact) -> tuple[Compact, Ints]:
+    """The tables with a ghost for each kind of plate, and by plate its only wanting pass (or -1) and its ghost."""
+    count = T.plate_metal.size
+    wanted: dict[int, set[int]] = {plate: set() for plate in range(count)}
+    for p, plate in {(p, int(x)) for p in range(T.n) for x in T.plate_of[p].flat if x >= 0}:
+        wanted[plate].add(p)
+    kinds: dict[tuple[int, ...], int] = {}
+    last_use = np.full((2 * count, 2), UNKNOWN, dtype=np.int64)
+    for plate in range(count):
+        kind = (T.plate_metal[plate], T.plate_polyester[plate], T.plate_automatic[plate], *T.packing[plate])
+        ghost = kinds.setdefault(tuple(map(int, kind)), count + plate)
+        if len(wanted[plate]) == 1:
+            last_use[plate] = wanted[plate].pop(), ghost
+    return T._replace(
+        plate_metal=np.tile(T.plate_metal, 2),
+        plate_polyester=np.tile(T.plate_polyester, 2),
+        plate_automatic=np.tile(T.plate_automatic, 2),
+        packing=np.tile(T.packing, (2, 2)),
+    ), last_use
+
+
+def _early_washes(T: Compact, crews: int) -> tuple[Ints, Ints, bool]:
+    """By ink: whether it can go stale at all, and whether no night can pass without a wash that costs something.
+
+    Last, whether gumming may be reckoned: only where an evening, which makes it needless, always costs more.
+    """
     day_end = np.array([T.window_end[T.window_day == d].max() for d in np.unique(T.window_day)], dtype=np.int64)
     night = int((T.day_start[1:] - day_end[:-1]).min(initial=2**40))
     longest_day = int((day_end - np.minimum(T.day_start, day_end)).max())
@@ -256,4 +305,5 @@ def _early_washes(T: Compact, crews: int) -> tuple[Ints, Ints]:
     washed_at_end = T.open_s < night
     if crews != 1:
         washed_at_end &= stales == 0
-    return stales, washed_at_end.astype(np.int64)
+    gums = bool(np.all(T.open_s < night)) and T.slot_seconds[_GUM] <= T.slot_seconds[_OIL]
+    return stales, washed_at_end.astype(np.int64), gums

@@ -1,0 +1,374 @@
+"""The proof of a day: every partial order that could still beat the best plan, with its true clock.
+
+Layer by layer, a label is a set of printed passes, the state of the circuit it stands in, and the press row with times.
+A label is dropped when what it costs so far and the least its completion can cost (from `walks`) do not beat the best
+plan, or when another label with the same passes and the same press is better in everything that can still matter.
+If no label is left, the best plan is proven best. If the room runs out, nothing is claimed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from queueplanner.makeready.compiled import compiled
+from queueplanner.planning.compact import (
+    ENDED,
+    EVENED,
+    IDLE_FROM,
+    INK,
+    LAST_END,
+    LATE,
+    PLATE,
+    PRINTED,
+    STATE_WIDTH,
+    UNIT,
+    UNIT_WIDTH,
+    Compact,
+    Ints,
+)
+from queueplanner.planning.kernel import IMPOSSIBLE, Memo, evening, partial_score, step
+from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.slots import SLOT
+from queueplanner.planning.walks import FAR, ROUNDING, Floats, Walks
+
+_PRE_DAMP = SLOT[("pre_damp_plate", 1)]
+
+#: Columns of a label beside its press row and run ends.
+L_SET, L_STATE, L_COST, L_DIRTY, L_CALM, L_FIRM, L_PARENT, L_NEXT = range(8)
+L_WIDTH = 8
+
+
+class Bounds(NamedTuple):
+    """What prunes labels: the circuit that is left, completion costs with memory, and the multipliers."""
+
+    state_pass: Ints
+    state_choice: Ints
+    arc_from: Ints
+    head: Ints
+    cost: Ints
+    behind: Floats
+    base: Ints
+    neighbours: Ints
+    size: Ints
+    multipliers: Floats
+
+
+class Day(NamedTuple):
+    """What of the calendar decides which of two labels is the better one.
+
+    `ends` are the ends of the working days; `steady` tells that one crew works all the first day, every ink is washed
+    every evening, and no break outlasts an open time: then sooner is never worse within that day. `nightly` tells that
+    no run crosses a night, so that no ink outlives the day it was last used on.
+    """
+
+    ends: Ints
+    steady: bool
+    nightly: bool
+    damp_points: int
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a proof came to: `closed` if no better plan exists than `best`; `rows` when a better one was found."""
+
+    closed: bool
+    labels: int
+    rows: Ints | None = None
+
+
+@compiled
+def _completion(T: Compact, b: Bounds, left: int, state: int, done: int) -> float:
+    """The least a completion costs from a state with so many passes left, none of those done visited again."""
+    p = b.state_pass[state]
+    gone = 0
+    for i in range(1, b.neighbours.shape[1]):
+        q = b.neighbours[p, i]
+        if q >= 0 and done >> q & 1:
+            gone |= 1 << i
+    least = FAR
+    for m in range(1, b.size[p], 2):
+        if m & gone == 0:
+            least = min(least, b.behind[left, b.base[state] + m])
+    for q in range(T.n):
+        if not done >> q & 1:
+            least += b.multipliers[q]
+    return least
+
+
+@compiled
+def _latest_end(T: Compact, s: Ints, ends: Ints, done: int, spare: int) -> int:
+    """A moment after which no completion within the budget can end; `spare` seconds of make-ready are left in it."""
+    moment, work, waits = s[ENDED], spare, 0
+    for p in range(T.n):
+        if done >> p & 1:
+            continue
+        work += T.run_s[p]
+        moment = max(moment, T.earliest[p])
+        if T.first[p] >= 0:
+            if done >> T.first[p] & 1:
+                moment = max(moment, ends[T.first[p]] + T.dry_s[p])
+            else:
+                waits += T.dry_s[p]
+        elif T.given_end[p] > 0:
+            moment = max(moment, T.given_end[p] + T.dry_s[p])
+    for w in range(T.window_end.size):
+        if T.window_end[w] <= moment:
+            continue
+        begin = max(moment, T.window_start[w])
+        if begin + work <= T.window_end[w]:
+            return begin + work + waits
+        work -= T.window_end[w] - begin
+    return IMPOSSIBLE
+
+
+@compiled
+def _cannot_stale(T: Compact, s: Ints, calm: bool, day: Day) -> bool:
+    """Whether no ink that is in the press now can go stale before it is washed in the evening."""
+    if not (day.nightly or calm):
+        return False
+    end = day.ends[s[EVENED]]
+    for u in range(T.units):
+        base = UNIT + u * UNIT_WIDTH
+        if s[base + INK] >= 0:
+            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
+            if last + T.open_s[s[base + INK]] < end:
+                return False
+    return True
+
+
+@compiled
+def _better_in_all(T: Compact, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day) -> bool:
+    """Whether label a (press row and run ends) is at least as good as b in all that can still matter.
+
+    Both with inks that cannot go stale any more; b calm means that its completions end within the first day.
+    """
+    for u in range(T.units):
+        base = UNIT + u * UNIT_WIDTH
+        for column in range(IDLE_FROM):
+            if column not in (LAST_END, PLATE) and a[base + column] != b[base + column]:
+                return False
+    score_a, score_b = partial_score(T, a), partial_score(T, b)
+    same_clock = a[ENDED] == b[ENDED] and a[EVENED] == b[EVENED] and a[PRINTED] == b[PRINTED]
+    for u in range(T.units):
+        same_clock = same_clock and a[UNIT + u * UNIT_WIDTH + LAST_END] == b[UNIT + u * UNIT_WIDTH + LAST_END]
+    for p in range(T.n):
+        if not done >> p & 1 and T.first[p] >= 0 and done >> T.first[p] & 1:
+            if a_ends[T.first[p]] > b_ends[T.first[p]]:
+                return False
+            same_clock = same_clock and a_ends[T.first[p]] == b_ends[T.first[p]]
+    if same_clock:
+        return score_a <= score_b
+    if not (day.steady and b_calm and a[ENDED] <= b[ENDED] and a[PRINTED] == b[PRINTED]):
+        return False
+    return score_a + day.damp_points <= score_b
+
+
+@compiled
+def _find(table: Ints, labels: Ints, key_set: int, key_state: int) -> int:
+    """The place of a key in the layer's hash table."""
+    mask = table.size - 1
+    at = (key_set * 1099511628211 ^ key_state * 2654435761 ^ key_set >> 23) & mask
+    while table[at] >= 0 and (labels[table[at], L_SET] != key_set or labels[table[at], L_STATE] != key_state):
+        at = (at + 1) & mask
+    return at
+
+
+@compiled
+def grow_layer(
+    T: Compact,
+    memo: Memo,
+    b: Bounds,
+    day: Day,
+    target: int,
+    k: int,
+    labels: Ints,
+    rows: Ints,
+    ends: Ints,
+    count: int,
+    to_labels: Ints,
+    to_rows: Ints,
+    to_ends: Ints,
+    table: Ints,
+) -> int:
+    """All labels of k + 1 passes from those of k; how many, or -1 when the room is too small."""
+    n = T.n
+    made = 0
+    table[:] = -1
+    marks = np.zeros(n + 2, np.int64)
+    stale = np.zeros(1, np.int64)
+    scratch = np.zeros(2 * UNIT_WIDTH + 8, np.int64)
+    row = np.zeros(STATE_WIDTH, np.int64)
+    row_ends = np.zeros(n, np.int64)
+    for i in range(count):
+        if labels[i, L_SET] < 0:
+            continue
+        s, done = labels[i, L_STATE], labels[i, L_SET]
+        for a in range(b.arc_from[s], b.arc_from[s + 1]):
+            t = b.head[a]
+            p = b.state_pass[t]
+            if done >> p & 1 or (T.first[p] >= 0 and not done >> T.first[p] & 1):
+                continue
+            after = done | 1 << p
+            rest = _completion(T, b, n - k - 1, t, after)
+            cost = labels[i, L_COST] + b.cost[a]
+            if cost + T.weights[0] * rows[i, LATE] + rest > target - 1 + ROUNDING:
+                continue
+            row[:] = rows[i]
+            row_ends[:] = ends[i]
+            stale[0] = IMPOSSIBLE
+            if not step(T, memo, row, p, b.state_choice[t], k, marks, row_ends, stale, scratch):
+                continue
+            dirty = labels[i, L_DIRTY] or stale[0] != IMPOSSIBLE
+            so_far = cost + T.weights[0] * row[LATE]
+            if so_far + rest > target - 1 + ROUNDING:
+                continue
+            spare = (target - 1 - so_far) // max(1, T.weights[1])
+            calm = _latest_end(T, row, row_ends, after, spare) <= day.ends[0]
+            firm = not dirty and _cannot_stale(T, row, calm, day)
+            if firm and partial_score(T, row) + rest > target - 1 + ROUNDING:
+                continue
+            at = _find(table, to_labels, after, t)
+            other, beaten = table[at], False
+            while other >= 0 and firm:
+                if to_labels[other, L_COST] >= 0 and to_labels[other, L_FIRM]:
+                    if _better_in_all(T, to_rows[other], to_ends[other], row, row_ends, calm, after, day):
+                        beaten = True
+                        break
+                    if _better_in_all(
+                        T, row, row_ends, to_rows[other], to_ends[other], to_labels[other, L_CALM] == 1, after, day
+                    ):
+                        to_labels[other, L_COST] = -1
+                other = to_labels[other, L_NEXT]
+            if beaten:
+                continue
+            if made == to_labels.shape[0]:
+                return -1
+            to_labels[made, L_SET], to_labels[made, L_STATE], to_labels[made, L_COST] = after, t, cost
+            to_labels[made, L_DIRTY], to_labels[made, L_CALM], to_labels[made, L_FIRM] = dirty, calm, firm
+            to_labels[made, L_PARENT] = i
+            to_labels[made, L_NEXT] = table[at]
+            to_rows[made] = row
+            to_ends[made] = row_ends
+            table[at] = made
+            made += 1
+    for i in range(made):
+        if to_labels[i, L_COST] < 0:
+            to_labels[i, L_SET] = -1
+    return made
+
+
+@compiled
+def closing_score(T: Compact, memo: Memo, row: Ints) -> int:
+    """The objective of a full clean label after its last evening; IMPOSSIBLE when that evening needs a second look."""
+    marks = np.zeros(T.n + 2, np.int64)
+    stale = np.zeros(1, np.int64)
+    stale[0] = IMPOSSIBLE
+    s = row.copy()
+    if not evening(T, memo, s, marks, stale) or stale[0] != IMPOSSIBLE:
+        return IMPOSSIBLE
+    return partial_score(T, s)
+
+
+def bounds_of(walks: Walks) -> Bounds:
+    """The pruning tables of a bounding state."""
+    behind, base = walks.behind()
+    widest = max(len(x) for x in walks.memory.neighbours)
+    neighbours = np.full((walks.tables.n, widest), -1, dtype=np.int64)
+    for p, row in enumerate(walks.memory.neighbours):
+        neighbours[p, : len(row)] = row
+    c = walks.circuit
+    return Bounds(
+        c.state_pass,
+        c.state_choice,
+        c.arc_from,
+        c.head,
+        c.cost,
+        behind,
+        base,
+        neighbours,
+        walks.memory.size,
+        walks.multipliers,
+    )
+
+
+def day_of_proof(T: Compact) -> Day:
+    """Read from the calendar what the proof may use."""
+    first = T.window_day == T.window_day[0]
+    day_end = np.array([T.window_end[T.window_day == d].max() for d in np.unique(T.window_day)], dtype=np.int64)
+    night = int((T.day_start[1:] - day_end[:-1]).min(initial=2**40))
+    starts, stops = T.window_start[first], T.window_end[first]
+    longest_break = int((starts[1:] - stops[:-1]).max(initial=0))
+    one_crew = np.unique(T.window_crew[first]).size == 1
+    steady = bool(one_crew and np.all(T.open_s < night) and np.all(T.open_s >= longest_break))
+    polyester = int(T.plate_polyester.any()) * int((T.material == 1).sum() + 2)
+    nightly = bool(T.crosses_days == 0 and np.all(T.open_s < night))
+    return Day(day_end, steady, nightly, int(T.weights[1] * T.slot_seconds[_PRE_DAMP]) * polyester)
+
+
+def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: CancelToken) -> Verdict:
+    """Look for a plan of an objective below `target` among all; `room` is the most labels a layer may hold.
+
+    A better plan found is given back unproven: prove again with its objective.
+    """
+    bounds, day, n = bounds_of(walks), day_of_proof(T), T.n
+    size = 1
+    while size < 2 * room:
+        size *= 2
+    table = np.empty(size, dtype=np.int64)
+    labels = np.zeros((1, L_WIDTH), dtype=np.int64)
+    labels[0, L_NEXT] = -1
+    rows, ends = T.start[None, :].copy(), np.zeros((1, n), dtype=np.int64)
+    history: list[Ints] = []
+    count, total = 1, 1
+    for k in range(n):
+        if cancel.cancelled:
+            return Verdict(False, total)
+        to = (
+            np.empty((room, L_WIDTH), np.int64),
+            np.empty((room, STATE_WIDTH), np.int64),
+            np.empty((room, n), np.int64),
+        )
+        made = grow_layer(T, memo, bounds, day, target, k, labels, rows, ends, count, *to, table)
+        if made < 0:
+            return Verdict(False, total)
+        labels, rows, ends = (x[:made].copy() for x in to)
+        history.append(labels[:, (L_STATE, L_PARENT)].copy())
+        count, total = made, total + made
+        if made == 0:
+            return Verdict(True, total)
+    return _best_of_full(T, memo, bounds, labels, rows, history, target, total)
+
+
+def _best_of_full(
+    T: Compact, memo: Memo, bounds: Bounds, labels: Ints, rows: Ints, history: list[Ints], target: int, total: int
+) -> Verdict:
+    """Of the full orders left, one that beats the target; closed if none does."""
+    from queueplanner.planning.search import Searcher
+
+    searcher = Searcher(T, memo)
+    best, best_rows = target, None
+    for i in range(labels.shape[0]):
+        if labels[i, L_SET] < 0:
+            continue
+        value = IMPOSSIBLE if labels[i, L_DIRTY] else closing_score(T, memo, rows[i])
+        if value >= best and value < IMPOSSIBLE:
+            continue
+        order = _order_of(bounds, history, i, T.n)
+        value = searcher.score(order)
+        if value < best:
+            best, best_rows = value, order
+    return Verdict(best_rows is None, total, best_rows)
+
+
+def _order_of(bounds: Bounds, history: list[Ints], last: int, n: int) -> Ints:
+    order = np.zeros((2, n), dtype=np.int64)
+    at = last
+    for k in range(n - 1, -1, -1):
+        state, parent = history[k][at]
+        order[0, k] = bounds.state_pass[state]
+        order[1, order[0, k]] = bounds.state_choice[state]
+        at = int(parent)
+    return order

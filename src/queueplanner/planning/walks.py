@@ -1,0 +1,328 @@
+"""Lower bounds from walks on the state circuit: ng-routes with multipliers.
+
+A walk of n steps that may come back to a pass once it has forgotten it (each pass remembers only its neighbourhood)
+costs at most as much as the best tour. A multiplier for each pass rewards passes the walk leaves out and charges those
+it repeats, until walk and tour are close. After Baldacci, Mingozzi and Roberti, Operations Research 59(5), 2011, and
+Held and Karp, Mathematical Programming 1, 1971 (both from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from queueplanner.makeready.compiled import compiled
+from queueplanner.planning.compact import Compact, Ints
+from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.relaxation import StateCircuit
+
+Floats = NDArray[np.float64]
+FAR = 1e17
+#: Rounding errors of sums of multipliers are far below this.
+ROUNDING = 1e-3
+FORBIDDEN = -1
+#: Subgradient steps smaller than this share of the gap no longer pay.
+LEAST_STEP = 0.04
+
+
+@dataclass
+class Memory:
+    """What each pass remembers: its neighbourhood, its room in the tables, and how memory changes from pass to pass."""
+
+    neighbours: list[list[int]]
+    size: Ints
+    change: Ints
+    change_back: Ints
+
+
+def memory_of(T: Compact, neighbours: list[list[int]]) -> Memory:
+    """The tables of a choice of neighbourhoods; each holds its own pass first.
+
+    `change[p, q, m]` is the memory at q after m at p, FORBIDDEN when m remembers q, or remembers the second side of q.
+    `change_back` is the same for walks read from the end, where a first side may not come after its second.
+    """
+    n = T.n
+    widest = max((len(x) for x in neighbours), default=1)
+    change = np.full((n, n, 1 << widest), FORBIDDEN, dtype=np.int64)
+    change_back = np.full((n, n, 1 << widest), FORBIDDEN, dtype=np.int64)
+    for p in range(n):
+        for q in range(n):
+            if p != q:
+                _fill_change(T, neighbours, p, q, change, False)
+                _fill_change(T, neighbours, p, q, change_back, True)
+    return Memory(neighbours, np.array([1 << len(x) for x in neighbours], dtype=np.int64), change, change_back)
+
+
+def _fill_change(T: Compact, neighbours: list[list[int]], p: int, q: int, change: Ints, backward: bool) -> None:
+    here, there = neighbours[p], {r: i for i, r in enumerate(neighbours[q])}
+    words = np.arange(1 << len(here), dtype=np.int64)
+    moved = np.ones_like(words)
+    allowed = (words & 1) == 1
+    for i, r in enumerate(here):
+        held = (words >> i & 1) == 1
+        if r == q or (T.first[q] == r if backward else T.first[r] == q):
+            allowed &= ~held
+        elif r in there:
+            moved[held] |= 1 << there[r]
+    change[p, q, : len(words)] = np.where(allowed, moved, FORBIDDEN)
+
+
+@compiled
+def _forward(
+    n: int,
+    state_pass: Ints,
+    arc_from: Ints,
+    head: Ints,
+    cost: Floats,
+    size: Ints,
+    change: Ints,
+    base: Ints,
+    table: Floats,
+    back: Ints,
+) -> None:
+    """Fill `table[k, base[s] + m]`, the least cost of k steps to state s with memory m, and where it came from."""
+    table[:] = FAR
+    for k in range(1, n + 1):
+        if k == 1:
+            for a in range(arc_from[0], arc_from[1]):
+                t = head[a]
+                if cost[a] < table[1, base[t] + 1]:
+                    table[1, base[t] + 1] = cost[a]
+                    back[1, base[t] + 1] = 0
+            continue
+        for s in range(1, state_pass.size):
+            p = state_pass[s]
+            for m in range(1, size[p], 2):
+                value = table[k - 1, base[s] + m]
+                if value >= FAR:
+                    continue
+                for a in range(arc_from[s], arc_from[s + 1]):
+                    t = head[a]
+                    to = change[p, state_pass[t], m]
+                    if to < 0:
+                        continue
+                    at = base[t] + to
+                    if value + cost[a] < table[k, at]:
+                        table[k, at] = value + cost[a]
+                        back[k, at] = base[s] + m
+
+
+@compiled
+def _backward(
+    n: int,
+    state_pass: Ints,
+    arc_from: Ints,
+    head: Ints,
+    cost: Floats,
+    end_cost: Ints,
+    size: Ints,
+    change_back: Ints,
+    base: Ints,
+    table: Floats,
+) -> None:
+    """Fill `table[k, base[s] + m]`, the least cost from state s to the end with k steps left and memory m."""
+    table[:] = FAR
+    for s in range(1, state_pass.size):
+        table[0, base[s] + 1] = end_cost[s]
+    for k in range(1, n):
+        for s in range(1, state_pass.size):
+            p = state_pass[s]
+            for a in range(arc_from[s], arc_from[s + 1]):
+                t = head[a]
+                q = state_pass[t]
+                for m in range(1, size[q], 2):
+                    value = table[k - 1, base[t] + m]
+                    if value >= FAR:
+                        continue
+                    to = change_back[q, p, m]
+                    if to >= 0 and value + cost[a] < table[k, base[s] + to]:
+                        table[k, base[s] + to] = value + cost[a]
+
+
+@compiled
+def _useful_arcs(
+    n: int,
+    state_pass: Ints,
+    arc_from: Ints,
+    head: Ints,
+    cost: Floats,
+    ahead: Floats,
+    behind: Floats,
+    limit: float,
+    keep: Ints,
+) -> int:
+    """Mark the arcs on some walk of cost up to `limit`; `ahead[k, s]` and `behind[k, s]` are free of memory."""
+    kept = 0
+    for s in range(state_pass.size):
+        for a in range(arc_from[s], arc_from[s + 1]):
+            t = head[a]
+            least = FAR
+            if s == 0:
+                least = cost[a] + behind[n - 1, t]
+            else:
+                for k in range(1, n):
+                    least = min(least, ahead[k, s] + cost[a] + behind[n - k - 1, t])
+            keep[a] = 1 if least <= limit else 0
+            kept += keep[a]
+    return kept
+
+
+@dataclass
+class Walks:
+    """The bounding state of one instance: multipliers, neighbourhoods, the circuit that is left, the best bound."""
+
+    tables: Compact
+    circuit: StateCircuit
+    multipliers: Floats
+    memory: Memory
+    bound: int = 0
+    step: float = 1.0
+
+    @classmethod
+    def of(cls, tables: Compact, circuit: StateCircuit) -> Walks:
+        """Start with no multipliers; each pass remembers itself and the passes it is cheapest to go to and come from."""
+        return cls(tables, circuit, np.zeros(tables.n), memory_of(tables, _nearest(tables, circuit, 4)))
+
+    def _costs(self) -> Floats:
+        costs = self.circuit.cost.astype(np.float64)
+        return costs - self.multipliers[self.circuit.state_pass[self.circuit.head]]
+
+    def _bases(self) -> Ints:
+        sizes = self.memory.size[self.circuit.state_pass[1:]]
+        return np.concatenate([[0], np.cumsum(np.concatenate([[0], sizes]))[:-1]]).astype(np.int64)
+
+    def _room(self) -> int:
+        return int(self.memory.size[self.circuit.state_pass[1:]].sum())
+
+    def best_walk(self) -> tuple[float, list[int]]:
+        """The cheapest walk with the multipliers of now: its bound on any tour, and the passes it visits in order."""
+        c, n = self.circuit, self.tables.n
+        base, room = self._bases(), self._room()
+        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
+        _forward(
+            n, c.state_pass, c.arc_from, c.head, self._costs(), self.memory.size, self.memory.change, base, table, back
+        )
+        state_at = np.repeat(np.arange(1, c.size), self.memory.size[c.state_pass[1:]])
+        ends = table[n] + c.end_cost[state_at]
+        at = int(np.argmin(ends))
+        if ends[at] >= FAR:
+            return FAR, []
+        value = float(ends[at] + self.multipliers.sum())
+        passes = []
+        for k in range(n, 0, -1):
+            passes.append(int(c.state_pass[state_at[at]]))
+            at = int(back[k, at])
+        return value, passes[::-1]
+
+    def improve(self, target: int, rounds: int, cancel: CancelToken, on_bound: Callable[[int], None]) -> None:
+        """So many rounds of subgradient steps towards `target`, the objective of the best plan known."""
+        poor = 0
+        for _ in range(rounds):
+            if cancel.cancelled or self.bound >= target:
+                return
+            value, passes = self.best_walk()
+            found = target if value >= FAR else min(target, math.ceil(value - ROUNDING))
+            if found > self.bound:
+                self.bound, poor = found, 0
+                on_bound(found)
+            else:
+                poor += 1
+                if poor >= 5:
+                    self.step, poor = self.step * 0.6, 0
+                    if self.step < LEAST_STEP:
+                        return
+            visits = np.bincount(np.array(passes, dtype=np.int64), minlength=self.tables.n) if passes else None
+            if visits is None or np.all(visits == 1):
+                return
+            slope = 1.0 - visits
+            gap = max(target - value, 0.002 * target, 1.0)
+            self.multipliers += self.step * gap / float(slope @ slope) * slope
+
+    def remember_cycles(self, most: int) -> bool:
+        """Let passes remember what the best walk came back to; False when it came back to nothing, or no room is left."""
+        _, passes = self.best_walk()
+        neighbours = [list(x) for x in self.memory.neighbours]
+        last: dict[int, int] = {}
+        grown = False
+        cycles = []
+        for i, p in enumerate(passes):
+            if p in last:
+                cycles.append((i - last[p], last[p], i))
+            last[p] = i
+        for _, start, end in sorted(cycles):
+            for r in passes[start + 1 : end]:
+                if passes[start] not in neighbours[r] and len(neighbours[r]) < most:
+                    neighbours[r].append(passes[start])
+                    grown = True
+        if grown:
+            self.memory = memory_of(self.tables, neighbours)
+        return grown
+
+    def behind(self) -> tuple[Floats, Ints]:
+        """Least costs to the end with memory, multipliers taken off; and where each state's room begins."""
+        c, n = self.circuit, self.tables.n
+        base = self._bases()
+        table = np.empty((n, self._room()))
+        _backward(
+            n,
+            c.state_pass,
+            c.arc_from,
+            c.head,
+            self._costs(),
+            c.end_cost,
+            self.memory.size,
+            self.memory.change_back,
+            base,
+            table,
+        )
+        return table, base
+
+    def prune(self, target: int) -> None:
+        """Drop the arcs, and then states, that no plan of objective below `target` can use."""
+        c, n = self.circuit, self.tables.n
+        base, room = self._bases(), self._room()
+        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
+        costs = self._costs()
+        _forward(n, c.state_pass, c.arc_from, c.head, costs, self.memory.size, self.memory.change, base, table, back)
+        after, _ = self.behind()
+        starts = base[1:]
+        ahead = np.full((n + 1, c.size), FAR)
+        later = np.full((n, c.size), FAR)
+        ahead[:, 1:] = np.minimum.reduceat(table, starts, axis=1)
+        later[:, 1:] = np.minimum.reduceat(after, starts, axis=1)
+        keep = np.zeros(c.head.size, dtype=np.int64)
+        limit = target - 1 - float(self.multipliers.sum()) + ROUNDING
+        _useful_arcs(n, c.state_pass, c.arc_from, c.head, costs, ahead, later, limit, keep)
+        self.circuit = _kept(c, keep == 1)
+
+
+def _nearest(T: Compact, c: StateCircuit, size: int) -> list[list[int]]:
+    """For each pass itself and its nearest others, by the cheapest arc between any of their states."""
+    near = np.full((T.n + 1, T.n), np.iinfo(np.int64).max)
+    tails = np.repeat(np.arange(c.size), np.diff(c.arc_from))
+    np.minimum.at(near, (c.state_pass[tails], c.state_pass[c.head]), c.cost)
+    near = np.minimum(near[: T.n], near[: T.n].T)
+    return [[p, *[int(q) for q in np.argsort(near[p], kind="stable") if q != p][: size - 1]] for p in range(T.n)]
+
+
+def _kept(c: StateCircuit, keep: NDArray[np.bool_]) -> StateCircuit:
+    """The circuit with only some of its arcs, and only the states that still have one coming in."""
+    tails = np.repeat(np.arange(c.size), np.diff(c.arc_from))
+    reached = np.zeros(c.size, dtype=bool)
+    reached[0] = True
+    reached[c.head[keep]] = True
+    keep = keep & reached[tails]
+    number = np.cumsum(reached) - 1
+    new_tails = number[tails[keep]]
+    return StateCircuit(
+        c.state_pass[reached].copy(),
+        c.state_choice[reached].copy(),
+        np.searchsorted(new_tails, np.arange(int(reached.sum()) + 1)).astype(np.int64),
+        number[c.head[keep]].astype(np.int64),
+        c.cost[keep].copy(),
+        c.end_cost[reached].copy(),
+    )
