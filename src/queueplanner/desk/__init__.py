@@ -1,0 +1,1 @@
+"""The windows: the scheduler's desk. The only room that knows Qt."""

@@ -1,0 +1,30 @@
+"""Starts the desk: the window first, everything heavy after it."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+
+from PySide6.QtCore import QSettings, QTimer
+from PySide6.QtWidgets import QApplication
+
+from queueplanner.desk.main_window import MainWindow
+from queueplanner.desk.theme import apply_theme
+
+
+def run(jobs_path: Path | None = None, day: date | None = None, plan_at_once: bool = True) -> int:
+    """Open the window, with a job list if one is given, and plan it at once if asked; gives the exit code.
+
+    `day` is the plan's day, else the next working day.
+    """
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)
+    app.setApplicationName("queueplanner")
+    app.setOrganizationName("queueplanner")
+    window = MainWindow(QSettings())
+    apply_theme(app, window.theme)
+    window.show()
+    if jobs_path is not None:
+        QTimer.singleShot(0, lambda: window.open_list(jobs_path, day, then_plan=plan_at_once))
+    return app.exec()

@@ -1,0 +1,58 @@
+"""From a job list to a day the desk can show: shop, jobs, starting state, and the order as received."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from queueplanner.shop.errors import BadInput, Problem
+
+if TYPE_CHECKING:
+    from queueplanner.planning.instance import Instance
+    from queueplanner.planning.plan import Plan
+    from queueplanner.shop.shop import Shop
+
+Now = Callable[[], datetime]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedDay:
+    """A day taken in: everything planning needs, and the plan of the order as received in the units at hand.
+
+    The best units for that order are found by planning: they need the planner, which takes a while to get ready.
+    """
+
+    instance: Instance
+    as_received: Plan
+
+
+def load_day(jobs_path: Path, day: date | None, now: Now) -> LoadedDay:
+    """Read a job list for a day, else for the next working day after today.
+
+    Raises BadInput with every problem, Refused for a pass the press cannot run, NoPlan when the order as received
+    breaks a hard rule.
+    """
+    from queueplanner.exchange.job_csv import read_jobs
+    from queueplanner.exchange.shop_files import load_shop
+    from queueplanner.exchange.start_file import load_start
+    from queueplanner.planning.evaluate import evaluate
+    from queueplanner.planning.instance import make_instance
+    from queueplanner.planning.rules import as_received
+
+    shop = load_shop()
+    begins = first_shift(shop, day or now().astimezone(shop.calendar.zone).date() + timedelta(days=1))
+    jobs = read_jobs(jobs_path, shop, begins.date())
+    instance = make_instance(shop, jobs, load_start(None, shop), begins)
+    return LoadedDay(instance, evaluate(instance, as_received(instance), {}))
+
+
+def first_shift(shop: Shop, day: date) -> datetime:
+    """When the first shift begins on a day or the next working day after it. Raises BadInput if there is none."""
+    for later in range(366):
+        begins = shop.calendar.first_shift_start(day + timedelta(days=later))
+        if begins is not None:
+            return begins
+    raise BadInput([Problem("shifts.toml", None, "closed", "no shift within a year", "give the shop a working day")])

@@ -1,0 +1,158 @@
+"""Drives a `DayModel` through its long work: reading a list, planning it, stopping; at most one piece at a time."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from queueplanner.desk.day_loader import LoadedDay
+from queueplanner.desk.day_model import DayModel, DayState
+from queueplanner.desk.planning_worker import EarnestPlanner, Planner, PlanningWork, Work, is_expected
+from queueplanner.desk.problem_panel import failure_text
+from queueplanner.shop.errors import BadInput, Problem, Refused
+
+if TYPE_CHECKING:
+    from queueplanner.planning.instance import Instance
+    from queueplanner.planning.plan import Plan
+    from queueplanner.planning.progress import Progress
+
+#: How long planning may search, seconds.
+PLANNING_SECONDS = 30.0
+#: Better plans and the time used are taken up this often, ms.
+BEAT_MS = 200
+#: How long closing waits for work to stop, ms.
+_PATIENCE_MS = 500
+
+Load = Callable[[Path, date | None], LoadedDay]
+
+
+class DayWork(QObject):
+    """`load` reads a list, `planner` plans it; `seconds` is how long planning may search. `idle`: work has ended."""
+
+    idle = Signal()
+
+    def __init__(
+        self, model: DayModel, load: Load, planner: Planner | None = None, seconds: float = PLANNING_SECONDS
+    ) -> None:
+        super().__init__()
+        self._model, self._load, self.seconds = model, load, seconds
+        self._planner = planner or EarnestPlanner()
+        self._work: Work | None = None
+        self._instance: Instance | None = None
+        self._day: date | None = None
+        self._better: Plan | None = None
+        self._began = 0.0
+        self._then_plan = False
+        self._beat = QTimer(self)
+        self._beat.setInterval(BEAT_MS)
+        self._beat.timeout.connect(self._take_up)
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is being read or planned."""
+        return self._work is not None
+
+    def open(self, path: Path, day: date | None, *, then_plan: bool = False) -> None:
+        """Read a list for a day (None: the next working day), and plan it at once if asked."""
+        if self.busy:
+            return
+        self._day, self._then_plan = day, then_plan
+        self._model.load_started(path)
+        work = Work(lambda: self._load(path, day), self)
+        work.done.connect(self._opened)
+        work.failed.connect(self._not_opened)
+        self._start(work)
+
+    def open_again(self) -> None:
+        """Read the same list once more."""
+        if self._model.source is not None:
+            self.open(self._model.source, self._day)
+
+    def plan(self) -> None:
+        """Plan the day that is open."""
+        if self.busy or self._instance is None:
+            return
+        self._better, self._began = None, time.monotonic()
+        self._model.planning_started()
+        work = PlanningWork(self._instance, self.seconds, self._planner, self)
+        work.based.connect(self._based)
+        work.progressed.connect(self._progressed)
+        work.done.connect(self._planned)
+        work.failed.connect(self._not_planned)
+        self._start(work)
+        self._beat.start()
+
+    def stop(self) -> None:
+        """Stop planning and keep the best order so far."""
+        if isinstance(self._work, PlanningWork):
+            self._work.stop()
+
+    def close(self) -> bool:
+        """Stop whatever runs; gives whether it has ended. If not, `idle` will tell when it does."""
+        self.stop()
+        return self._work is None or self._work.wait(_PATIENCE_MS)
+
+    def _start(self, work: Work) -> None:
+        self._work = work
+        work.finished.connect(work.deleteLater)
+        work.finished.connect(self.idle)
+        work.start()
+
+    def _end(self) -> Work | None:
+        work, self._work = self._work, None
+        self._beat.stop()
+        return work
+
+    def _opened(self, loaded: LoadedDay) -> None:
+        self._end()
+        self._instance = loaded.instance
+        self._model.loaded(loaded.instance.jobs, loaded.as_received)
+        if self._then_plan:
+            self.plan()
+
+    def _not_opened(self, error: Exception) -> None:
+        self._end()
+        self._instance = None
+        if isinstance(error, BadInput):
+            self._model.refused(error.problems)
+        elif isinstance(error, Refused):
+            self._model.refused((_problem_of(error, self._model.source),))
+        else:
+            self._model.refused((), _sentence_of(error))
+
+    def _based(self, as_received: Plan) -> None:
+        self._began = time.monotonic()
+        self._model.based(as_received)
+
+    def _progressed(self, progress: Progress) -> None:
+        if progress.plan is not None:
+            self._better = progress.plan
+
+    def _take_up(self) -> None:
+        if self._model.state is DayState.PLANNING:
+            better, self._better = self._better, None
+            self._model.progressed(time.monotonic() - self._began, better)
+
+    def _planned(self, plan: Plan) -> None:
+        work = self._end()
+        stopped = isinstance(work, PlanningWork) and work.stop_wanted
+        self._model.seconds = time.monotonic() - self._began
+        self._model.planned(plan, stopped=stopped)
+
+    def _not_planned(self, error: Exception) -> None:
+        self._end()
+        self._model.planning_failed(_sentence_of(error))
+
+
+def _problem_of(error: Refused, source: Path | None) -> Problem:
+    name = "" if source is None else source.name
+    return Problem(name, None, error.field, f"{error.pass_id}: {error.found}", error.wanted)
+
+
+def _sentence_of(error: Exception) -> str:
+    return str(error) if is_expected(error) else failure_text(type(error).__name__)

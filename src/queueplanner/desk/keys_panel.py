@@ -1,0 +1,57 @@
+"""A window of its own that lists every key, made from the table of commands."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QScrollArea, QVBoxLayout, QWidget
+
+from queueplanner.desk.commands import commands
+from queueplanner.desk.labels import make_label
+from queueplanner.desk.theme import Theme
+
+
+class KeysDialog(QDialog):
+    """Not modal: it may stay open beside the work. Esc closes it."""
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(self.tr("Keys and pointer"))
+        self.setAccessibleName(self.windowTitle())
+        body = QWidget()
+        grid = QGridLayout(body)
+        grid.setHorizontalSpacing(theme.size(28))
+        grid.setVerticalSpacing(theme.size(6))
+        for row, (keys, text) in enumerate([*self._of_commands(), *self._of_timeline()]):
+            grid.addWidget(make_label(keys, "strong"), row, 0)
+            grid.addWidget(make_label(text), row, 1)
+        grid.setColumnStretch(1, 1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setWidget(body)
+        scroll.setAccessibleName(self.windowTitle())
+        close = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        close.rejected.connect(self.close)
+        column = QVBoxLayout(self)
+        column.addWidget(scroll)
+        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
+        self.resize(theme.size(560), theme.size(620))
+
+    def _of_commands(self) -> list[tuple[str, str]]:
+        native = QKeySequence.SequenceFormat.NativeText
+        return [
+            (QKeySequence(c.keys[0]).toString(native), c.text.replace("&", "").rstrip("…"))
+            for c in commands()
+            if c.keys
+        ]
+
+    def _of_timeline(self) -> list[tuple[str, str]]:
+        return [
+            (self.tr("← →"), self.tr("In the timeline: the pass before, the next one")),
+            (self.tr("Home, End"), self.tr("In the timeline: first and last")),
+            (self.tr("+ − 0"), self.tr("In the timeline: closer, farther, whole plan")),
+            (self.tr("Shift+← →"), self.tr("In the timeline: move along")),
+            (self.tr("Enter"), self.tr("To the changeover of the selected pass")),
+            (self.tr("Ctrl+wheel"), self.tr("Zoom where the pointer is")),
+            (self.tr("Drag, wheel"), self.tr("Move along the timeline")),
+        ]

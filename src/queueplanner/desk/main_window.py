@@ -1,0 +1,304 @@
+"""The scheduler's window: menus and buttons, and whichever view the day's state asks for."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QAction, QActionGroup, QCloseEvent, QKeySequence
+from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
+from typing_extensions import override
+
+from queueplanner.desk.commands import Act, Command, commands, menu_titles
+from queueplanner.desk.day_loader import LoadedDay, load_day
+from queueplanner.desk.day_model import Change, DayModel, DayState, Shown
+from queueplanner.desk.day_work import DayWork, Load
+from queueplanner.desk.empty_panel import EmptyPanel
+from queueplanner.desk.header_bar import HeaderBar
+from queueplanner.desk.keys_panel import KeysDialog
+from queueplanner.desk.planning_worker import Planner
+from queueplanner.desk.problem_panel import ProblemPanel
+from queueplanner.desk.theme import TEXT_SIZES, Appearance, Theme, apply_theme, make_theme
+
+if TYPE_CHECKING:
+    from queueplanner.desk.day_view import DayView
+
+#: How much one step of zoom magnifies.
+ZOOM_STEP = 1.25
+
+
+def load_for_today(path: Path, day: date | None) -> LoadedDay:
+    """A day as the files give it, with the computer's clock."""
+    import queueplanner.desk.day_view  # noqa: F401 - loaded here, in the thread of the work, not in the window's
+
+    return load_day(path, day, lambda: datetime.now().astimezone())
+
+
+class MainWindow(QMainWindow):
+    """One day on the desk. `settings` keeps size, place and looks between sessions; without it nothing is kept."""
+
+    def __init__(
+        self,
+        settings: QSettings | None = None,
+        load: Load = load_for_today,
+        planner: Planner | None = None,
+    ) -> None:
+        super().__init__()
+        self._settings = settings
+        self._scale, self._appearance = self._kept_looks()
+        self._theme = make_theme(self._appearance, self._scale)
+        self._keys: KeysDialog | None = None
+        self.model = DayModel()
+        self.work = DayWork(self.model, load, planner)
+        self.header = HeaderBar(self._theme)
+        self._day_view: DayView | None = None
+        self.empty = EmptyPanel(self._theme)
+        self.problems = ProblemPanel(self._theme)
+        self.actions_of: dict[Act, QAction] = {}
+        self._lay_out()
+        self._make_menus()
+        self._connect()
+        self._restore()
+        self._refresh()
+
+    # What can be done
+
+    def open_list(self, path: Path, day: date | None = None, *, then_plan: bool = False) -> None:
+        """Open a job list for a day, else for the next working day."""
+        self.work.open(path, day, then_plan=then_plan)
+
+    def choose_list(self) -> None:
+        """Let the user choose a job list and open it."""
+        folder = str(self.model.source.parent) if self.model.source else ""
+        chosen, _ = QFileDialog.getOpenFileName(
+            self, self.tr("Open job list"), folder, self.tr("Job lists (*.csv);;All files (*)")
+        )
+        if chosen:
+            self.open_list(Path(chosen))
+
+    def open_demo(self) -> None:
+        """Open the demo day."""
+        from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
+
+        self.open_list(demo_jobs(), DEMO_DAY)
+
+    def set_looks(self, appearance: Appearance, scale: float) -> None:
+        """Change colours and text size."""
+        self._appearance, self._scale = appearance, scale
+        self._theme = make_theme(appearance, scale)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        apply_theme(app, self._theme)
+        for part in (self.header, self.empty, self.problems):
+            part.set_theme(self._theme)
+        if self._day_view is not None:
+            self._day_view.set_theme(self._theme)
+        self._check_looks()
+
+    @property
+    def day_view(self) -> DayView:
+        """The view of a day, made when it is first wanted."""
+        if self._day_view is None:
+            from queueplanner.desk.day_view import DayView
+
+            self._day_view = DayView(self.model, self._theme)
+            self._day_view.key.setVisible(self.actions_of[Act.KEY].isChecked())
+            self._scroll.setWidget(self._day_view)
+        return self._day_view
+
+    @property
+    def theme(self) -> Theme:
+        """The looks of the moment."""
+        return self._theme
+
+    # Building
+
+    def _lay_out(self) -> None:
+        size = self._theme.size
+        self._scroll = QScrollArea()
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setProperty("look", "bare")
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll.setAccessibleName(self.tr("The day"))
+        self.views = QStackedWidget()
+        for view in (self.empty, self.problems, self._scroll):
+            self.views.addWidget(view)
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(size(20), size(12), size(20), size(16))
+        column.setSpacing(size(14))
+        column.addWidget(self.header)
+        column.addWidget(self.views, 1)
+        self.setCentralWidget(body)
+        self.setMinimumSize(640, 480)
+        self.resize(1440, 940)
+
+    def _make_menus(self) -> None:
+        menus = {menu: self.menuBar().addMenu(title) for menu, title in menu_titles().items()}
+        self.menuBar().setAccessibleName(self.tr("Menus"))
+        groups: dict[str, QActionGroup] = {}
+        for command in commands():
+            action = self._make_action(command)
+            if command.group:
+                action.setCheckable(True)
+            if command.group in ("shown", "look"):
+                group = groups.setdefault(command.group, QActionGroup(self))
+                group.addAction(action)
+            if command.gap_before:
+                menus[command.menu].addSeparator()
+            menus[command.menu].addAction(action)
+            self.actions_of[command.act] = action
+        self.actions_of[Act.KEY].setChecked(True)
+        self._check_looks()
+
+    def _make_action(self, command: Command) -> QAction:
+        action = QAction(command.text, self)
+        action.setShortcuts([QKeySequence(keys) for keys in command.keys])
+        action.setData(command)
+        action.triggered.connect(self._handlers()[command.act])
+        return action
+
+    def _handlers(self) -> dict[Act, object]:
+        model = self.model
+        return {
+            Act.OPEN: self.choose_list,
+            Act.REOPEN: self.work.open_again,
+            Act.DEMO: self.open_demo,
+            Act.QUIT: self.close,
+            Act.PLAN: self.work.plan,
+            Act.STOP: self.work.stop,
+            Act.SHOW_PLANNED: lambda: model.show(Shown.PLANNED),
+            Act.SHOW_RECEIVED: lambda: model.show(Shown.AS_RECEIVED),
+            Act.NEXT: lambda: model.step(1),
+            Act.PREVIOUS: lambda: model.step(-1),
+            Act.ZOOM_IN: lambda: self._zoom(ZOOM_STEP),
+            Act.ZOOM_OUT: lambda: self._zoom(1 / ZOOM_STEP),
+            Act.WHOLE_DAY: lambda: self._zoom(0),
+            Act.KEY: self._show_key,
+            Act.LARGER: lambda: self._change_text(1),
+            Act.SMALLER: lambda: self._change_text(-1),
+            Act.SYSTEM: lambda: self.set_looks(Appearance.SYSTEM, self._scale),
+            Act.LIGHT: lambda: self.set_looks(Appearance.LIGHT, self._scale),
+            Act.DARK: lambda: self.set_looks(Appearance.DARK, self._scale),
+            Act.KEYS: self._show_keys,
+        }
+
+    def _connect(self) -> None:
+        self.header.open_wanted.connect(self.choose_list)
+        self.header.plan_wanted.connect(self.work.plan)
+        self.header.stop_wanted.connect(self.work.stop)
+        self.header.shown_wanted.connect(self.model.show)
+        self.empty.open_wanted.connect(self.choose_list)
+        self.empty.demo_wanted.connect(self.open_demo)
+        self.model.listen(self._follow)
+        QApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
+
+    # Following the model
+
+    def _follow(self, change: Change) -> None:
+        if change is Change.PICK:
+            return
+        self._refresh()
+        if change is Change.STATE:
+            self._announce()
+
+    def _refresh(self) -> None:
+        model = self.model
+        self.header.refresh(model, self.work.seconds)
+        for action in self.actions_of.values():
+            command = action.data()
+            assert isinstance(command, Command)
+            action.setEnabled(model.state in command.when and self._has_what_it_shows(command.act))
+        self.actions_of[Act.SHOW_PLANNED].setChecked(model.shown is Shown.PLANNED)
+        self.actions_of[Act.SHOW_RECEIVED].setChecked(model.shown is Shown.AS_RECEIVED)
+        self.setWindowTitle(f"{model.source.name} – queueplanner" if model.source else "queueplanner")
+        self._choose_view()
+
+    def _has_what_it_shows(self, act: Act) -> bool:
+        if act in (Act.SHOW_PLANNED, Act.SHOW_RECEIVED):
+            return self.model.best is not None
+        return act is not Act.REOPEN or self.model.source is not None
+
+    def _choose_view(self) -> None:
+        model = self.model
+        if model.state is DayState.ERROR:
+            self.problems.show_problems(model.problems, model.failure)
+            self.views.setCurrentWidget(self.problems)
+        elif model.plan is not None:
+            self.day_view.show_all()
+            self.views.setCurrentWidget(self._scroll)
+        else:
+            loading = model.state is DayState.LOADING and model.source is not None
+            if loading and model.source is not None:
+                self.empty.show_loading(model.source.name)
+            else:
+                self.empty.show_empty()
+            self.views.setCurrentWidget(self.empty)
+
+    def _announce(self) -> None:
+        """Tell assistive technology what has happened, without moving the focus."""
+        text = self.header.state.text() or self.windowTitle()
+        if self.model.state is DayState.ERROR:
+            text = self.problems.title_text(len(self.model.problems))
+        QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, text))
+
+    # Looks and memory
+
+    def _change_text(self, way: int) -> None:
+        sizes = list(TEXT_SIZES)
+        nearest = min(range(len(sizes)), key=lambda i: abs(sizes[i] - self._scale))
+        self.set_looks(self._appearance, sizes[min(len(sizes) - 1, max(0, nearest + way))])
+
+    def _check_looks(self) -> None:
+        acts = {Appearance.SYSTEM: Act.SYSTEM, Appearance.LIGHT: Act.LIGHT, Appearance.DARK: Act.DARK}
+        self.actions_of[acts[self._appearance]].setChecked(True)
+
+    def _system_changed(self) -> None:
+        if self._appearance is Appearance.SYSTEM:
+            self.set_looks(self._appearance, self._scale)
+
+    def _zoom(self, factor: float) -> None:
+        """Zoom the timeline; a factor of 0 shows the whole plan."""
+        self.day_view.timeline.zoom(factor)
+
+    def _show_key(self, shown: bool) -> None:
+        if self._day_view is not None:
+            self._day_view.key.setVisible(shown)
+
+    def _show_keys(self) -> None:
+        if self._keys is None:
+            self._keys = KeysDialog(self._theme, self)
+        self._keys.show()
+        self._keys.raise_()
+
+    def _kept_looks(self) -> tuple[float, Appearance]:
+        if self._settings is None:
+            return 1.0, Appearance.SYSTEM
+        kept = str(self._settings.value("appearance", Appearance.SYSTEM.value))
+        appearance = Appearance(kept) if kept in set(Appearance) else Appearance.SYSTEM
+        try:
+            scale = float(str(self._settings.value("text_size", 1.0)))
+        except ValueError:
+            scale = 1.0
+        return (scale if scale in TEXT_SIZES else 1.0), appearance
+
+    def _restore(self) -> None:
+        if self._settings is not None:
+            geometry = self._settings.value("geometry")
+            if geometry is not None:
+                self.restoreGeometry(geometry)
+
+    @override
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.work.close():
+            self.work.idle.connect(self.close)
+            self.hide()
+            event.ignore()
+            return
+        if self._settings is not None:
+            self._settings.setValue("geometry", self.saveGeometry())
+            self._settings.setValue("appearance", self._appearance.value)
+            self._settings.setValue("text_size", self._scale)
+        event.accept()

@@ -1,0 +1,99 @@
+"""Paints the whole timeline from back to front."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QCoreApplication, QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter, QPen
+
+from queueplanner.desk.canvas import Canvas
+from queueplanner.desk.day_model import Pick
+from queueplanner.desk.figures import Figures
+from queueplanner.desk.paint_flags import paint_flags
+from queueplanner.desk.paint_hours import paint_closed, paint_row_names, paint_ruler
+from queueplanner.desk.paint_labels import paint_labels
+from queueplanner.desk.paint_passes import paint_passes
+from queueplanner.desk.paint_ribbons import paint_ribbon, paint_track
+from queueplanner.desk.paint_sheets import paint_sheets
+from queueplanner.desk.picture import PassShape
+from queueplanner.desk.timeline_rows import Band, Rows
+from queueplanner.desk.timeline_words import late_text
+from queueplanner.desk.viewport import Viewport
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("timeline", text)
+
+
+@dataclass(frozen=True, slots=True)
+class TimelineWords:
+    """The words written on the timeline."""
+
+    due: str
+    passes: str
+    unit: str
+    format: str
+    stock: str
+    pause: str
+    evening: str
+
+    @classmethod
+    def translated(cls) -> TimelineWords:
+        """The words in the language of the moment."""
+        return cls(
+            due=_tr("Due"),
+            passes=_tr("Passes"),
+            unit=_tr("Unit {unit}"),
+            format=_tr("Format"),
+            stock=_tr("Stock"),
+            pause=_tr("Break"),
+            evening=_tr("Evening wash"),
+        )
+
+    def row_names(self, units: Iterable[int]) -> list[str]:
+        """The name of every row."""
+        return [self.due, self.passes, self.format, self.stock, *(self.unit.format(unit=u) for u in units)]
+
+
+def paint_timeline(painter: QPainter, view: Viewport, figures: Figures, words: TimelineWords) -> None:
+    """Paint everything but what is selected or pointed at."""
+    canvas = Canvas(
+        painter, view.theme, view.scale, view.rows, figures, view.offset, view.left + view.chart_width
+    )
+    picture = view.picture
+    names = zip(_named_bands(view.rows), words.row_names(picture.units), strict=True)
+    paint_row_names(canvas, list(names))
+    painter.setClipRect(QRectF(view.left - 2, 0, view.width - view.left + 2, view.rows.bottom))
+    for unit_rows in view.rows.units:
+        paint_track(canvas, unit_rows)
+    paint_closed(canvas, picture.plan.closed, words.pause)
+    paint_ruler(canvas)
+    paint_flags(canvas, picture)
+    shown = picture.passes_between(canvas.first, canvas.last)
+    late = {s.place: late_text(figures, s.planned.late_seconds) for s in shown if s.planned.late_seconds}
+    paint_passes(canvas, picture)
+    paint_labels(canvas, picture, late, words.evening)
+    for unit_rows in view.rows.units:
+        paint_ribbon(canvas, picture, unit_rows)
+    paint_sheets(canvas, picture)
+
+
+def paint_due_line(painter: QPainter, view: Viewport, pick: Pick | None) -> None:
+    """The selected pass's due time carried down to its bar, and how far a late one runs over it."""
+    shape = view.picture.shape_of(pick)
+    if not isinstance(shape, PassShape) or shape.planned.job.due_s is None:
+        return
+    x, bar, right = view.x(shape.planned.job.due_s), view.rows.bar, view.left + view.chart_width
+    if shape.planned.late_seconds:
+        end = min(right, view.x(shape.end))
+        painter.setPen(QPen(view.theme.colour("late"), 3))
+        painter.drawLine(QPointF(max(view.left, x), bar.top), QPointF(end, bar.top))
+    if view.left <= x <= right:
+        painter.setPen(QPen(view.theme.colour("text"), 2, Qt.PenStyle.DashLine))
+        painter.drawLine(QPointF(x, bar.top), QPointF(x, bar.bottom))
+
+
+def _named_bands(rows: Rows) -> list[Band]:
+    return [rows.due, rows.bar, rows.format, rows.stock, *(u.ribbon for u in rows.units)]

@@ -1,0 +1,117 @@
+"""The part of a plan's picture that is in sight: its zoom, its place, and where things stand in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from PySide6.QtCore import QPointF, QRectF
+
+from queueplanner.desk.day_model import Pick
+from queueplanner.desk.picture import EveningShape, PassShape, Picture
+from queueplanner.desk.theme import Theme
+from queueplanner.desk.time_scale import TimeScale, folds_of
+from queueplanner.desk.timeline_rows import Rows, make_rows
+
+#: The closest zoom, px an hour.
+MOST_PX_PER_HOUR = 3000.0
+#: Empty time kept to the right of the plan's end, seconds.
+_TAIL_SECONDS = 30 * 60
+#: Empty room at the right edge of the widget, px.
+_MARGIN_PX = 12
+
+
+@dataclass(frozen=True)
+class Viewport:
+    """A widget of `width` × `height` px looking at a picture.
+
+    `left` px are taken by the row names; `wish` is the zoom asked for in px an hour, None for the whole day;
+    `offset` px of the picture are scrolled away.
+    """
+
+    picture: Picture
+    theme: Theme
+    left: int
+    width: int
+    height: int
+    wish: float | None = None
+    offset: float = 0.0
+
+    @cached_property
+    def rows(self) -> Rows:
+        """The bands from top to bottom."""
+        return make_rows(self.theme, self.picture.units, left=self.left, height=self.height)
+
+    @property
+    def chart_width(self) -> float:
+        """How wide the chart is, px."""
+        return max(40.0, float(self.width - self.left - self.theme.size(_MARGIN_PX)))
+
+    @cached_property
+    def _base(self) -> TimeScale:
+        return TimeScale(self.picture.start, self.picture.end + _TAIL_SECONDS, folds_of(self.picture.plan), 60.0)
+
+    @cached_property
+    def scale(self) -> TimeScale:
+        """Time to px of the picture."""
+        fitting = self._base.fitting(self.chart_width)
+        return self._base.zoomed(fitting if self.wish is None else max(fitting, self.wish))
+
+    @property
+    def overhang(self) -> int:
+        """How far the picture can be scrolled, px."""
+        return max(0, round(self.scale.width - self.chart_width))
+
+    def x(self, moment: float) -> float:
+        """Where a moment stands on the widget."""
+        return self.left + self.scale.x(moment) - self.offset
+
+    def moment(self, x: float) -> float:
+        """The moment at a place on the widget."""
+        return self.scale.moment(self.offset + x - self.left)
+
+    def zoomed(self, factor: float, at: float | None = None) -> Viewport:
+        """Closer (factor over 1) or farther, keeping the moment at `at` (else the middle) where it is."""
+        at = self.left + self.chart_width / 2 if at is None else max(at, float(self.left))
+        moment = self.moment(at)
+        wanted = min(MOST_PX_PER_HOUR, self.scale.px_per_hour * factor)
+        fits = wanted <= self._base.fitting(self.chart_width)
+        closer = replace(self, wish=None if fits else wanted, offset=0.0)
+        return closer.scrolled(closer.scale.x(moment) - (at - self.left))
+
+    def scrolled(self, offset: float) -> Viewport:
+        """Scrolled to an offset, kept within the picture."""
+        return replace(self, offset=min(float(self.overhang), max(0.0, offset)))
+
+    def showing(self, start: float, end: float) -> Viewport:
+        """Scrolled no more than is needed to see a stretch of time."""
+        left, right = self.scale.x(start), self.scale.x(end)
+        if left < self.offset:
+            return self.scrolled(left - self.chart_width * 0.1)
+        if right > self.offset + self.chart_width:
+            return self.scrolled(min(left - self.chart_width * 0.1, right - self.chart_width * 0.9))
+        return self
+
+    def pick_at(self, place: QPointF) -> Pick | None:
+        """What stands at a place on the widget."""
+        if place.x() < self.left:
+            return None
+        moment = self.moment(place.x())
+        here: list[PassShape | EveningShape] = [*self.picture.passes_between(moment, moment)]
+        here += self.picture.evenings
+        return next((s.pick for s in here if s.start <= moment < s.end), None)
+
+    def unit_at(self, place: QPointF) -> int | None:
+        """The unit whose rows a place is in."""
+        return next((u.unit for u in self.rows.units if u.name.top <= place.y() < u.plate.bottom), None)
+
+    def column_of(self, pick: Pick | None) -> QRectF | None:
+        """Where a pass or evening stands, from its label to the stock; None if it is out of sight."""
+        shape = self.picture.shape_of(pick)
+        if shape is None:
+            return None
+        x = self.x(shape.start)
+        rows = self.rows
+        column = QRectF(x, rows.labels[0].top, max(2.0, self.x(shape.end) - x), rows.bottom - rows.labels[0].top)
+        chart = QRectF(self.left, 0, self.chart_width, rows.bottom)
+        return column.intersected(chart) if column.intersects(chart) else None

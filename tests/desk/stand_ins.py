@@ -1,0 +1,63 @@
+"""Stand-ins for reading and planning, so that the window's tests wait for nothing heavy."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+from queueplanner.desk.day_loader import LoadedDay
+from queueplanner.planning.plan import Claim, ClaimKind, Plan
+from queueplanner.planning.progress import CancelToken, OnProgress, Progress
+from queueplanner.shop.errors import BadInput, NoPlan, Problem
+from tests.desk.example_plan import example_plan, jobs
+
+PROBLEMS = (
+    Problem("day.csv", 3, "due", "'25:10'", "write a time as HH:MM"),
+    Problem("day.csv", 5, "stock", "'silk-1350'", "did you mean silk-135?"),
+    Problem("day.csv", None, None, "no column 'title'", "add it"),
+)
+
+
+def loads(path: Path, day: date | None) -> LoadedDay:
+    """Takes in any list as the example's jobs."""
+    instance: Any = SimpleNamespace(jobs=jobs())
+    return LoadedDay(instance, example_plan(extra_washes=9, claim=Claim(ClaimKind.GIVEN)))
+
+
+def refuses(path: Path, day: date | None) -> LoadedDay:
+    """Finds three things wrong with any list."""
+    raise BadInput(PROBLEMS)
+
+
+@dataclass
+class QuickPlanner:
+    """Finds two better plans one after the other; goes on until it is stopped if asked to."""
+
+    until_stopped: bool = False
+    error: Exception | None = None
+    asked: list[float] = field(default_factory=list)
+
+    def base(self, instance: Any) -> Plan:
+        """The order as received."""
+        return example_plan(extra_washes=8, claim=Claim(ClaimKind.GIVEN))
+
+    def plan(self, instance: Any, seconds: float, on_better: OnProgress, cancel: CancelToken) -> Plan:
+        """Two plans, then the last one again as the result."""
+        self.asked.append(seconds)
+        if self.error is not None:
+            raise self.error
+        on_better(Progress(0.1, "searching", example_plan(extra_washes=3)))
+        on_better(Progress(0.2, "searching", example_plan()))
+        while self.until_stopped and not cancel.cancelled:
+            time.sleep(0.005)
+        kind = ClaimKind.BEST_FOUND if cancel.cancelled else ClaimKind.PROVEN_BEST
+        return example_plan(claim=Claim(kind))
+
+
+def contradiction() -> NoPlan:
+    """What the planner raises when hard rules contradict each other."""
+    return NoPlan("a pass fits into no working day", ["1047"], "its run does not end before the day does")

@@ -1,0 +1,169 @@
+"""Draws every screen of the program on the demo data as PNG files: `python tests/shots.py OUT_DIR`.
+
+Light and dark, a small and a large window, text at twice the size, and a screen of twice the density.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(ROOT / "src"), str(ROOT)]
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QPoint, QSize  # noqa: E402
+from PySide6.QtGui import QImage, QRegion  # noqa: E402
+from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
+
+from queueplanner.desk.day_loader import LoadedDay, load_day  # noqa: E402
+from queueplanner.desk.day_model import Pick, Shown  # noqa: E402
+from queueplanner.desk.main_window import MainWindow  # noqa: E402
+from queueplanner.desk.theme import Appearance  # noqa: E402
+from queueplanner.exchange.demo import DEMO_DAY, DEMO_WEEK, demo_jobs  # noqa: E402
+from queueplanner.planning.plan import Plan  # noqa: E402
+from queueplanner.planning.planner import best_units, plan_day  # noqa: E402
+from queueplanner.planning.rules import as_received  # noqa: E402
+from queueplanner.shop.errors import Problem  # noqa: E402
+
+USUAL, SMALL, LARGE = QSize(1440, 940), QSize(1024, 680), QSize(1920, 1080)
+
+PROBLEMS = (
+    Problem("day.csv", 4, "due", "'25:10'", "write a time as HH:MM, or a day and a time"),
+    Problem("day.csv", 7, "stock", "'silk-1150'", "no such stock; did you mean 'silk-115'?"),
+    Problem("day.csv", 7, "sheets", "'a few'", "write a whole number from 1 to 10000000"),
+    Problem("day.csv", 11, "inks", "'moss-gren'", "no such ink; did you mean 'moss-green'?"),
+)
+
+
+@dataclass
+class Shots:
+    """One window that is put into one state after the other."""
+
+    out: Path
+    day: LoadedDay
+    received: Plan
+    best: Plan
+    week: LoadedDay | None
+
+    def __post_init__(self) -> None:
+        self.window = MainWindow()
+        self.window.model.source = Path("day.csv")
+
+    def draw(self, name: str, size: QSize, appearance: Appearance, scale: float = 1.0, density: float = 1.0) -> None:
+        """Draw the window as it is."""
+        self.window.set_looks(appearance, scale)
+        self.window.resize(size)
+        self.window.show()
+        self.settle()
+        self.save(self.window, name, density)
+
+    def save(self, widget: QWidget, name: str, density: float = 1.0) -> None:
+        """Write a widget's picture."""
+        image = QImage(widget.size() * density, QImage.Format.Format_RGB32)
+        image.setDevicePixelRatio(density)
+        widget.render(image, QPoint(), QRegion())
+        image.save(str(self.out / f"{name}.png"))
+        print(f"{name}.png  {image.width()} × {image.height()}")
+
+    def settle(self) -> None:
+        """Let layouts catch up."""
+        for _ in range(4):
+            QApplication.processEvents()
+
+    def open_day(self, planned: bool) -> None:
+        """The demo day, as received or planned."""
+        model = self.window.model
+        model.loaded(self.day.instance.jobs, self.received)
+        if planned:
+            model.planning_started()
+            model.seconds = 12.0
+            model.planned(self.best, stopped=False)
+
+    def costliest(self) -> Pick:
+        """The pass with the longest make-ready."""
+        return Pick(pass_id=max(self.best.passes, key=lambda p: p.makeready_seconds).id)
+
+
+def screens(shots: Shots) -> Iterator[tuple[str, Callable[[], None]]]:
+    """Every state worth a picture, in order, with what leads to it."""
+    window, model = shots.window, shots.window.model
+    yield "empty", lambda: None
+    yield "reading", lambda: model.load_started(Path("day.csv"))
+    yield "problems", lambda: model.refused(PROBLEMS)
+    yield "received", lambda: shots.open_day(planned=False)
+    yield "planning", lambda: (model.planning_started(), model.progressed(6.0, shots.best))  # type: ignore[func-returns-value]
+    yield "planned", lambda: (shots.open_day(planned=True), model.select(shots.costliest()))  # type: ignore[func-returns-value]
+    yield "planned_evening", lambda: model.select(model.picks()[-1])
+    yield "planned_order", lambda: (  # type: ignore[func-returns-value]
+        model.select(shots.costliest()), window.day_view.tabs.setCurrentIndex(1)
+    )
+    yield "planned_beside_received", lambda: (model.show(Shown.AS_RECEIVED), model.select(shots.costliest()))  # type: ignore[func-returns-value]
+
+
+def draw_all(shots: Shots) -> None:
+    """All screens in both palettes, the planned day in every size."""
+    for name, act in screens(shots):
+        act()
+        for appearance in (Appearance.LIGHT, Appearance.DARK):
+            shots.draw(f"{name}_{appearance.value}", USUAL, appearance)
+    shots.open_day(planned=True)
+    shots.window.day_view.tabs.setCurrentIndex(0)
+    shots.window.model.select(shots.costliest())
+    shots.draw("planned_small", SMALL, Appearance.LIGHT)
+    shots.draw("planned_large", LARGE, Appearance.LIGHT)
+    shots.draw("planned_text_200", USUAL, Appearance.LIGHT, scale=2.0)
+    shots.draw("planned_density_200", USUAL, Appearance.DARK, density=2.0)
+    shots.window.day_view.timeline.zoom(4)
+    shots.draw("planned_close", USUAL, Appearance.LIGHT)
+    shots.window.day_view.timeline.zoom(4)
+    shots.draw("planned_very_close", USUAL, Appearance.DARK)
+    draw_panel(shots)
+    if shots.week is not None:
+        shots.window.model.loaded(shots.week.instance.jobs, shots.week.as_received)
+        shots.draw("week_received", LARGE, Appearance.LIGHT)
+
+
+def draw_panel(shots: Shots) -> None:
+    """The whole changeover, without its scroll bar, and the list of keys."""
+    shots.draw("planned_again", USUAL, Appearance.LIGHT)
+    shots.save(shots.window.day_view.panel.widget(), "changeover")
+    shots.window._show_keys()
+    shots.settle()
+    assert shots.window._keys is not None
+    shots.save(shots.window._keys, "keys")
+    shots.window._keys.close()
+
+
+def load_week() -> LoadedDay | None:
+    """The demo week, if it is there."""
+    try:
+        return load_day(demo_jobs("week.csv"), DEMO_WEEK, now)
+    except FileNotFoundError:
+        return None
+
+
+def now() -> datetime:
+    """A fixed moment: pictures drawn twice are the same."""
+    return datetime(2026, 11, 25, 15, tzinfo=UTC)
+
+
+def main(out: Path, seconds: float = 10.0) -> None:
+    """Plan the demo day and draw everything."""
+    out.mkdir(parents=True, exist_ok=True)
+    app = QApplication.instance() or QApplication([])
+    assert app is not None
+    day = load_day(demo_jobs(), DEMO_DAY, now)
+    received = best_units(day.instance, as_received(day.instance))
+    best = plan_day(day.instance, seconds)
+    draw_all(Shots(out, day, received, best, load_week()))
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 2:
+        sys.exit("Say where the pictures go: python tests/shots.py OUT_DIR")
+    main(Path(sys.argv[1]))
