@@ -86,17 +86,20 @@ def _wash(unit: int, minutes: float) -> tuple[tuple[str, int | None, float], ...
 
 _FORMAT = (("feeder_to_format", None, 3.0), ("delivery_to_format", None, 1.5), ("set_double_sheet_detector", None, 1.0))
 
+_FIRST = (("fill_fountain", 1, 3.0), ("put_plate_on", 1, 0.5), ("put_plate_on", 2, 0.5))
+_TURN = (("turn_pile", None, 3.0),)
+_BOTH = (*_plate(1), *_plate(2))
+_TWO_SIDED = "Programme, two sides"
+
 STEPS = (
-    Step("1041", "Letterheads, Alder & Finch", (BLUE, BLACK), (*_NEXT, ("fill_fountain", 1, 3.0), ("put_plate_on", 1, 0.5),
-         ("put_plate_on", 2, 0.5), *_OK), 25, 120),
+    Step("1041", "Letterheads, Alder & Finch", (BLUE, BLACK), (*_NEXT, *_FIRST, *_OK), 25, 120),
     Step("1044", "Delivery notes", (None, BLACK), (*_NEXT, *_plate(2), *_OK), 32, 200),
-    Step("1047", "Menu cards", (WHITE, BLACK), (*_NEXT, *_FORMAT, *_wash(1, 13.0), *_plate(1), *_plate(2), *_OK), 20, 115,
-         BOARD, "a3"),
-    Step("1050", "Programme, first side", (YELLOW, BLACK), (*_NEXT, *_wash(1, 5.0), *_plate(1), *_plate(2), *_OK), 38, 400),
+    Step("1047", "Menu cards", (WHITE, BLACK), (*_NEXT, *_FORMAT, *_wash(1, 13.0), *_BOTH, *_OK), 20, 115, BOARD, "a3"),
+    Step("1050", _TWO_SIDED, (YELLOW, BLACK), (*_NEXT, *_wash(1, 5.0), *_BOTH, *_OK), 38, 400),
     Step("1052", "Invitations", (SILVER, None), (*_NEXT, *_wash(1, 9.0), *_plate(1), *_OK), 18, 300, BOARD, "a3"),
-    Step("1050", "Programme, first side", (YELLOW, BLACK), (*_NEXT, ("turn_pile", None, 3.0), *_FORMAT, *_wash(1, 9.0), *_OK), 38, 400,
+    Step("1050", _TWO_SIDED, (YELLOW, BLACK), (*_NEXT, *_TURN, *_FORMAT, *_wash(1, 9.0), *_OK), 38, 400,
          side=2, wait_min=15),
-    Step("1055", "Posters", (RED, BLACK), (*_NEXT, *_wash(1, 9.0), *_plate(1), *_plate(2), *_OK), 44, None),
+    Step("1055", "Posters", (RED, BLACK), (*_NEXT, *_wash(1, 9.0), *_BOTH, *_OK), 44, None),
 )
 
 
@@ -184,7 +187,8 @@ class _Builder:
         self.at = run[-1][1]
 
     def _follow(
-        self, step: Step, tasks: tuple[PlannedTask, ...], ready: tuple[Stretch, ...], run: tuple[Stretch, ...], key: PassId
+        self, step: Step, tasks: tuple[PlannedTask, ...], ready: tuple[Stretch, ...], run: tuple[Stretch, ...],
+        key: PassId,
     ) -> None:
         for task in tasks:
             assert task.start is not None
@@ -241,6 +245,6 @@ def _totals(passes: list[PlannedPass], evening: Evening, extra_washes: int) -> T
         late_passes=sum(p.late_seconds > 0 for p in passes),
         late_seconds=sum(p.late_seconds for p in passes),
         weighted_late_seconds=sum(p.late_seconds for p in passes),
-        objective=0,
+        objective=10 * makeready + 1000 * sum(p.late_seconds for p in passes),
         end=passes[-1].run_end + extra_washes * 600,
     )

@@ -14,7 +14,8 @@ from queueplanner.desk.theme import Theme
 from queueplanner.makeready.reasons import Reason
 from queueplanner.planning.plan import Plan, PlannedPass
 from queueplanner.shop.base import PassId
-from tests.desk.example_plan import example_plan
+from queueplanner.shop.format import NAMED_FORMATS
+from tests.desk.example_plan import BOARD, SILK, example_plan
 
 MENU = Pick(pass_id=PassId("1047"))
 
@@ -50,10 +51,18 @@ def test_the_inks_before_and_after_stand_side_by_side() -> None:
 def test_only_settings_that_change_are_told_as_changes() -> None:
     changed = {s.item: (s.before, s.after) for s in facts_of(MENU).settings if not s.same}
     assert changed == {
-        Item.FORMAT: ("SRA3", "A3"),
-        Item.STOCK: ("Silk 135", "Board 300"),
-        Item.CALIPER: ("110 µm", "380 µm"),
+        Item.FORMAT: (NAMED_FORMATS["sra3"], NAMED_FORMATS["a3"]),
+        Item.STOCK: (SILK, BOARD),
+        Item.CALIPER: (110, 380),
     }
+
+
+def test_changed_settings_are_written_with_an_arrow_and_the_others_named(panel: ChangeoverPanel) -> None:
+    panel.show_pick(example_plan(), MENU)
+    labels = panel.labels()
+    assert labels[labels.index("Format") + 1] == "SRA3 → A3"
+    assert labels[labels.index("Caliper") + 1] == "110 µm → 380 µm"
+    assert "Unchanged: feed edge, lay side" in labels
 
 
 def test_tasks_come_in_the_order_they_are_begun() -> None:
@@ -84,7 +93,7 @@ def test_the_panel_lists_each_task_with_minutes_and_reason(panel: ChangeoverPane
 def test_the_minutes_listed_add_up_to_the_total(panel: ChangeoverPanel) -> None:
     panel.show_pick(example_plan(), MENU)
     total = example_plan().passes[2].makeready_seconds / 60
-    assert f"{total:.1f} min in all" in panel.labels()
+    assert f"{total:.1f} min in all, for one person" in panel.labels()
     assert sum(t.seconds for t in facts_of(MENU).inside) / 60 == total
 
 
@@ -104,8 +113,9 @@ def test_a_task_done_in_the_run_before_is_listed_apart_and_not_counted(panel: Ch
     )
     panel.show_pick(plan, MENU)
     labels = panel.labels()
-    assert labels.index("While the run before goes on") < labels.index("Load the pile") < labels.index("Between the runs")
-    assert f"{(menu.makeready_seconds - outside.seconds) / 60:.1f} min in all" in labels
+    heads = [labels.index(text) for text in ("While the run before goes on", "Load the pile", "Between the runs")]
+    assert heads == sorted(heads)
+    assert f"{(menu.makeready_seconds - outside.seconds) / 60:.1f} min in all, for one person" in labels
 
 
 def test_warnings_stand_above_the_tasks(panel: ChangeoverPanel) -> None:

@@ -130,6 +130,16 @@ def test_pass_rows_say_the_same_as_the_plan() -> None:
         assert {ink.id: unit for unit, ink in row.inks} == dict(planned.unit_of)
 
 
+def test_planning_again_never_makes_the_plan_worse() -> None:
+    model = loaded()
+    model.planned(example_plan(), stopped=False)
+    model.planning_started()
+    model.progressed(0.1, example_plan(extra_washes=5))
+    assert model.best == example_plan()
+    model.planned(example_plan(extra_washes=1), stopped=True)
+    assert model.best == example_plan()
+
+
 def test_listeners_hear_of_each_selection_once() -> None:
     model, heard = loaded(), []
     model.listen(heard.append)

@@ -71,6 +71,8 @@ def test_better_plans_are_shown_while_planning_goes_on_and_stop_keeps_the_best(q
     assert window.model.state is DayState.PLANNING
     assert window.header.stop_button.isEnabled()
     qtbot.mouseClick(window.header.stop_button, Qt.MouseButton.LeftButton)
+    assert window.header.state.text().startswith("Stopping")
+    assert not window.header.stop_button.isEnabled()
     wait_for(qtbot, window, DayState.STOPPED)
     assert window.model.plan is not None
     assert window.model.plan.order == example_plan().order
@@ -101,8 +103,12 @@ def test_every_problem_of_a_list_is_shown_in_the_window(qtbot, light: Theme) -> 
 
 
 def test_a_mended_list_can_be_read_again(qtbot, light: Theme) -> None:
-    answers = [refuses, loads]
-    window = window_with(qtbot, load=lambda path, day: answers.pop(0)(path, day))
+    answers = iter([refuses, loads])
+
+    def load(path, day):
+        return next(answers)(path, day)
+
+    window = window_with(qtbot, load=load)
     window.open_list(LIST)
     wait_for(qtbot, window, DayState.ERROR)
     window.actions_of[Act.REOPEN].trigger()

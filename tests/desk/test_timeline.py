@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -199,7 +200,7 @@ def test_labels_do_not_overlap_at_any_zoom(timeline: Timeline) -> None:
         labels = lay_out(canvas_of(timeline), view(timeline).picture, "Evening wash")
         for line in (0, 1):
             in_line = [label for label in labels if label.line == line]
-            for label, following in zip(in_line, in_line[1:], strict=False):
+            for label, following in pairwise(in_line):
                 assert label.right <= following.left
 
 

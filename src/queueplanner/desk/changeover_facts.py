@@ -9,8 +9,10 @@ from enum import StrEnum
 from queueplanner.desk.day_model import Pick
 from queueplanner.makeready.reasons import Reason
 from queueplanner.planning.plan import Plan, PlannedPass, PlannedTask, UnitSpan
+from queueplanner.shop.format import FeedEdge, Format
 from queueplanner.shop.ink import Ink
-from queueplanner.shop.job import PrintPass
+from queueplanner.shop.job import LaySide, PrintPass
+from queueplanner.shop.stock import Stock
 
 
 class Item(StrEnum):
@@ -21,6 +23,10 @@ class Item(StrEnum):
     LAY_SIDE = "lay side"
     STOCK = "stock"
     CALIPER = "caliper"
+
+
+Setting = Format | FeedEdge | LaySide | Stock | int
+"""The value of a setting; a caliper is in µm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +47,11 @@ class InkChange:
 
 @dataclass(frozen=True, slots=True)
 class SettingChange:
-    """One setting of feeder or delivery, as text; None before is the plan's start, where nothing is listed."""
+    """One setting of feeder or delivery; None before is the plan's start, where nothing is listed."""
 
     item: Item
-    before: str | None
-    after: str
+    before: Setting | None
+    after: Setting
 
     @property
     def same(self) -> bool:
@@ -150,12 +156,12 @@ def _settings(before: PlannedPass | None, now: PlannedPass) -> Iterator[SettingC
         yield SettingChange(item, old.get(item), text)
 
 
-def _set_for(p: PrintPass) -> dict[Item, str]:
+def _set_for(p: PrintPass) -> dict[Item, Setting]:
     """What feeder and delivery are set for in a pass."""
     return {
-        Item.FORMAT: p.format.label,
-        Item.FEED_EDGE: str(p.feed_edge),
-        Item.LAY_SIDE: str(p.lay_side),
-        Item.STOCK: p.stock.name,
-        Item.CALIPER: f"{p.stock.caliper_um} µm",
+        Item.FORMAT: p.format,
+        Item.FEED_EDGE: p.feed_edge,
+        Item.LAY_SIDE: p.lay_side,
+        Item.STOCK: p.stock,
+        Item.CALIPER: p.stock.caliper_um,
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from queueplanner.desk.changeover_facts import ChangeoverFacts, InkChange, Item, changeover_facts
+from queueplanner.desk.changeover_facts import ChangeoverFacts, InkChange, Item, Setting, changeover_facts
 from queueplanner.desk.crew_lanes import CrewLanes
 from queueplanner.desk.day_model import Pick
 from queueplanner.desk.figures import Figures
@@ -13,8 +13,12 @@ from queueplanner.desk.ink_chip import InkChip
 from queueplanner.desk.labels import clear_layout, make_label, make_line
 from queueplanner.desk.task_list import add_tasks
 from queueplanner.desk.theme import Theme
+from queueplanner.desk.trade_words import feed_edge_text, lay_side_text
 from queueplanner.desk.wording import reason_text
 from queueplanner.planning.plan import Plan
+from queueplanner.shop.format import FeedEdge, Format
+from queueplanner.shop.job import LaySide
+from queueplanner.shop.stock import Stock
 
 
 class ChangeoverPanel(QScrollArea):
@@ -91,12 +95,10 @@ class ChangeoverPanel(QScrollArea):
         self._column.addWidget(make_label(title, "title", wrap=True))
         if p is not None and p.job.title:
             self._column.addWidget(make_label(p.job.title, "soft", wrap=True))
-        crew = self.tr("one person") if facts.crew == 1 else self.tr("{n} persons").format(n=facts.crew)
-        when = self.tr("{start} to {end} · {time} · {crew}").format(
+        when = self.tr("{start} to {end}, {time}").format(
             start=figures.day_clock(facts.start),
             end=figures.clock(facts.end),
             time=figures.hours_minutes(facts.seconds),
-            crew=crew,
         )
         self._column.addWidget(make_label(when, "strong", wrap=True))
 
@@ -142,8 +144,9 @@ class ChangeoverPanel(QScrollArea):
         grid.setHorizontalSpacing(self._theme.size(10))
         grid.setVerticalSpacing(self._theme.size(2))
         for row, setting in enumerate(s for s in facts.settings if not s.same):
-            text = setting.after if setting.before is None else f"{setting.before} → {setting.after}"
-            grid.addWidget(make_label(names[setting.item], "soft"), row, 0)
+            after = _setting_text(setting.after)
+            text = after if setting.before is None else f"{_setting_text(setting.before)} → {after}"
+            grid.addWidget(make_label(names[setting.item], "soft"), row, 0, Qt.AlignmentFlag.AlignTop)
             grid.addWidget(make_label(text, wrap=True), row, 1)
         grid.setColumnStretch(1, 1)
         self._column.addLayout(grid)
@@ -155,3 +158,13 @@ class ChangeoverPanel(QScrollArea):
     def labels(self) -> list[str]:
         """Every text on show, from top to bottom."""
         return [label.text() for label in self._body.findChildren(QLabel)]
+
+
+def _setting_text(value: Setting) -> str:
+    if isinstance(value, Format):
+        return value.label
+    if isinstance(value, Stock):
+        return value.name
+    if isinstance(value, LaySide):
+        return lay_side_text(value)
+    return feed_edge_text(value) if isinstance(value, FeedEdge) else f"{value} µm"

@@ -87,8 +87,8 @@ SHOWN_TOTALS = (
 class DayModel:
     """Everything the window shows of a day. It calls its listeners after each change and knows no widget.
 
-    `seconds` is how long planning has run; `failure` one sentence when something went wrong that is no fault of the
-    list; `problems` everything that is wrong with a list.
+    `seconds` is how long planning has run, `stopping` whether it has been asked to stop; `failure` one sentence when
+    something went wrong that is no fault of the list; `problems` everything that is wrong with a list.
     """
 
     state: DayState = DayState.EMPTY
@@ -99,6 +99,7 @@ class DayModel:
     shown: Shown = Shown.PLANNED
     pick: Pick | None = None
     seconds: float = 0.0
+    stopping: bool = False
     problems: tuple[Problem, ...] = ()
     failure: str = ""
     _listeners: list[Callable[[Change], None]] = field(default_factory=list)
@@ -171,6 +172,7 @@ class DayModel:
     def planning_started(self) -> None:
         """Planning begins; the best plan so far stays on show."""
         self.state, self.seconds, self.failure, self.shown = DayState.PLANNING, 0.0, "", Shown.PLANNED
+        self.stopping = False
         self._tell(Change.STATE, Change.PLAN)
 
     def based(self, as_received: Plan) -> None:
@@ -183,6 +185,11 @@ class DayModel:
         self.seconds = seconds
         if plan is not None:
             self._take(plan)
+        self._tell(Change.PROGRESS)
+
+    def stop_asked(self) -> None:
+        """Planning has been asked to stop and soon will."""
+        self.stopping = True
         self._tell(Change.PROGRESS)
 
     def planned(self, plan: Plan, *, stopped: bool) -> None:
@@ -223,6 +230,9 @@ class DayModel:
         self.select(picks[min(len(picks) - 1, max(0, picks.index(self.pick) + by))])
 
     def _take(self, plan: Plan) -> None:
+        """Keep a plan unless the one there is better: planning a day again never makes it worse."""
+        if self.best is not None and self.best.totals.objective < plan.totals.objective:
+            return
         self.best = plan
         if self.pick is not None and self.pick not in self.picks():
             self.pick = None

@@ -91,6 +91,7 @@ class DayWork(QObject):
         """Stop planning and keep the best order so far."""
         if isinstance(self._work, PlanningWork):
             self._work.stop()
+            self._model.stop_asked()
 
     def close(self) -> bool:
         """Stop whatever runs; gives whether it has ended. If not, `idle` will tell when it does."""

@@ -61,6 +61,7 @@ class HeaderBar(FlowBox):
 
     def _widen_state(self, theme: Theme) -> None:
         self._working.setFixedWidth(theme.size(310))
+        self._working.setMinimumHeight(theme.size(60))
 
     @override
     def set_theme(self, theme: Theme) -> None:
@@ -78,7 +79,7 @@ class HeaderBar(FlowBox):
         self.progress.setValue(round(min(model.seconds, seconds_allowed) * 10))
         can_plan = model.state in (DayState.READY, DayState.PLANNED, DayState.STOPPED)
         self.plan_button.setEnabled(can_plan)
-        self.stop_button.setEnabled(planning)
+        self.stop_button.setEnabled(planning and not model.stopping)
         self.open_button.setEnabled(not planning and model.state is not DayState.LOADING)
         for button, shown in ((self.planned_button, Shown.PLANNED), (self.received_button, Shown.AS_RECEIVED)):
             button.setChecked(model.shown is shown)
@@ -93,7 +94,9 @@ class HeaderBar(FlowBox):
             return
         self.title.setText(Figures(plan.zone).long_day(plan.start))
         jobs, passes = len(model.jobs), len(plan.passes)
-        counts = self.tr("{jobs} jobs, {passes} passes").format(jobs=jobs, passes=passes)
+        job_count = self.tr("1 job") if jobs == 1 else self.tr("{n} jobs").format(n=jobs)
+        pass_count = self.tr("1 pass") if passes == 1 else self.tr("{n} passes").format(n=passes)
+        counts = f"{job_count}, {pass_count}"
         source = f" · {model.source.name}" if model.source else ""
         self.subtitle.setText(f"{plan.press_name} · {counts}{source}")
 
@@ -102,6 +105,8 @@ class HeaderBar(FlowBox):
             return model.failure
         if model.state is DayState.PLANNING:
             return self._planning_text(model)
+        if model.best is not None and not model.shows_planned:
+            return self.tr("The order as received, for comparison")
         return {
             DayState.EMPTY: "",
             DayState.LOADING: self.tr("Reading the list …"),
@@ -112,6 +117,8 @@ class HeaderBar(FlowBox):
 
     def _planning_text(self, model: DayModel) -> str:
         seconds = f"{model.seconds:.0f}"
+        if model.stopping:
+            return self.tr("Stopping, the best order so far is kept …")
         if model.best is None:
             return self.tr("Getting the planner ready, {seconds} s; the first time takes about a minute").format(
                 seconds=seconds

@@ -7,21 +7,11 @@ from PySide6.QtCore import QCoreApplication
 from queueplanner.desk.day_rows import JobRow
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.table_cells import Column
-from queueplanner.shop.job import WorkStyle
+from queueplanner.desk.trade_words import work_style_text
 
 
 def _tr(text: str) -> str:
     return QCoreApplication.translate("jobs", text)
-
-
-def work_style_text(style: WorkStyle) -> str:
-    """The work style in words."""
-    return {
-        WorkStyle.ONE_SIDE: _tr("one side"),
-        WorkStyle.SHEETWISE: _tr("sheetwise"),
-        WorkStyle.WORK_AND_TURN: _tr("work-and-turn"),
-        WorkStyle.WORK_AND_TUMBLE: _tr("work-and-tumble"),
-    }[style]
 
 
 def job_columns(figures: Figures) -> list[Column[JobRow]]:

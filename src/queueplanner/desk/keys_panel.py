@@ -23,8 +23,8 @@ class KeysDialog(QDialog):
         grid.setHorizontalSpacing(theme.size(28))
         grid.setVerticalSpacing(theme.size(6))
         for row, (keys, text) in enumerate([*self._of_commands(), *self._of_timeline()]):
-            grid.addWidget(make_label(keys, "strong"), row, 0)
-            grid.addWidget(make_label(text), row, 1)
+            grid.addWidget(make_label(keys, "strong"), row, 0, Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(make_label(text, wrap=True), row, 1)
         grid.setColumnStretch(1, 1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -35,7 +35,7 @@ class KeysDialog(QDialog):
         column = QVBoxLayout(self)
         column.addWidget(scroll)
         column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
-        self.resize(theme.size(560), theme.size(620))
+        self.resize(theme.size(620), theme.size(740))
 
     def _of_commands(self) -> list[tuple[str, str]]:
         native = QKeySequence.SequenceFormat.NativeText

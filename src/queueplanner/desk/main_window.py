@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 #: How much one step of zoom magnifies.
 ZOOM_STEP = 1.25
+#: The window's size on a screen that has room for it, px.
+_SIZE = (1680, 1050)
 
 
 def load_for_today(path: Path, day: date | None) -> LoadedDay:
@@ -133,7 +135,8 @@ class MainWindow(QMainWindow):
         column.addWidget(self.views, 1)
         self.setCentralWidget(body)
         self.setMinimumSize(640, 480)
-        self.resize(1440, 940)
+        room = self.screen().availableSize()
+        self.resize(min(_SIZE[0], round(room.width() * 0.94)), min(_SIZE[1], round(room.height() * 0.94)))
 
     def _make_menus(self) -> None:
         menus = {menu: self.menuBar().addMenu(title) for menu, title in menu_titles().items()}
@@ -228,7 +231,9 @@ class MainWindow(QMainWindow):
             self.views.setCurrentWidget(self.problems)
         elif model.plan is not None:
             self.day_view.show_all()
-            self.views.setCurrentWidget(self._scroll)
+            if self.views.currentWidget() is not self._scroll:
+                self.views.setCurrentWidget(self._scroll)
+                self.day_view.timeline.setFocus()
         else:
             loading = model.state is DayState.LOADING and model.source is not None
             if loading and model.source is not None:

@@ -7,7 +7,7 @@ from PySide6.QtCore import QCoreApplication
 from queueplanner.desk.day_rows import PassRow
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.table_cells import Column
-from queueplanner.shop.job import LaySide
+from queueplanner.desk.trade_words import lay_side_text
 
 
 def _tr(text: str) -> str:
@@ -22,7 +22,6 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
             return figures.whole_minutes(row.late_seconds)
         return "" if row.due is None else _tr("on time")
 
-    sides = {LaySide.OPERATOR: _tr("operator"), LaySide.DRIVE: _tr("drive")}
     unit = _tr("{unit}: {ink}")
     return [
         Column(_tr("Place"), lambda r: str(r.place), lambda r: r.place, figure=True),
@@ -52,5 +51,5 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
         Column(_tr("Sheets"), lambda r: figures.count(r.sheets), lambda r: r.sheets, figure=True),
         Column(_tr("Stock"), lambda r: r.stock, lambda r: r.stock.casefold()),
         Column(_tr("Format"), lambda r: r.format, lambda r: r.format),
-        Column(_tr("Lay side"), lambda r: sides[r.lay_side], lambda r: str(r.lay_side)),
+        Column(_tr("Lay side"), lambda r: lay_side_text(r.lay_side), lambda r: str(r.lay_side)),
     ]

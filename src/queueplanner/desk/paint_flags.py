@@ -38,12 +38,11 @@ def paint_flags(canvas: Canvas, picture: Picture) -> None:
         _paint_flag(canvas, flown)
 
 
-def flag_text(canvas: Canvas, flag: DueFlag) -> str:
-    """`09:10`, `! 09:10 ×2`."""
+def flag_texts(canvas: Canvas, flag: DueFlag) -> list[str]:
+    """What a flag can say, longest first: `! 09:10 ×2`, `! 09:10`."""
     text = canvas.figures.clock(flag.moment)
-    if len(flag.jobs) > 1:
-        text += f" ×{len(flag.jobs)}"
-    return f"! {text}" if flag.late else text
+    short = f"! {text}" if flag.late else text
+    return [f"{short} ×{len(flag.jobs)}", short] if len(flag.jobs) > 1 else [short]
 
 
 def _fly(canvas: Canvas, flags: list[DueFlag]) -> Iterator[_Flown]:
@@ -53,18 +52,20 @@ def _fly(canvas: Canvas, flags: list[DueFlag]) -> Iterator[_Flown]:
         x = canvas.x(flag.moment)
         if x - drawn < _LEAST_PX and not flag.late:
             continue
-        drawn = x
         following = canvas.x(flags[i + 1].moment) if i + 1 < len(flags) else canvas.right + 10
-        text = flag_text(canvas, flag)
-        width = canvas.width_of(text, bold=bool(flag.late)) + 2 * _PAD + _NOTCH
-        if x >= taken and x + width < following:
-            flown = _Flown(flag, x, text, width, leftward=False)
-        elif x - width > max(taken, canvas.left):
-            flown = _Flown(flag, x, text, width, leftward=True)
-        else:
-            flown = _Flown(flag, x, "", min(_BARE, max(4.0, following - x - 2)), leftward=False)
-        taken = flown.edges[1] + 2
+        bare = _Flown(flag, x, "", min(_BARE, max(4.0, following - x - 2)), leftward=False)
+        room = (max(taken, canvas.left), following)
+        flown = next((f for f in _ways(canvas, flag, x) if room[0] <= f.edges[0] and f.edges[1] <= room[1]), bare)
+        drawn, taken = x, flown.edges[1] + 2
         yield flown
+
+
+def _ways(canvas: Canvas, flag: DueFlag, x: float) -> Iterator[_Flown]:
+    """How a flag can fly with a text, the best first."""
+    for text in flag_texts(canvas, flag):
+        width = canvas.width_of(text, bold=bool(flag.late)) + 2 * _PAD + _NOTCH
+        yield _Flown(flag, x, text, width, leftward=False)
+        yield _Flown(flag, x, text, width, leftward=True)
 
 
 def _paint_flag(canvas: Canvas, flown: _Flown) -> None:

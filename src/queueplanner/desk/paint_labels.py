@@ -41,9 +41,9 @@ def lay_out(canvas: Canvas, picture: Picture, evening_word: str) -> list[Label]:
     taken = [canvas.left, canvas.left]
     for shape in sorted(shapes, key=lambda s: s.start):
         text = str(shape.planned.id) if isinstance(shape, PassShape) else evening_word
-        left = max(canvas.left + 2, canvas.x(shape.start))
         width = canvas.width_of(text, bold=True)
-        line = next((n for n in (1, 0) if left >= taken[n] and left + width <= canvas.right), None)
+        left = max(canvas.left + 2, min(canvas.x(shape.start), canvas.right - width))
+        line = next((n for n in (1, 0) if left >= taken[n]), None)
         if line is not None:
             placed.append(Label(shape, text, left, line, canvas.right))
             taken[line] = left + width + _GAP_PX
@@ -63,7 +63,8 @@ def _with_room(labels: Sequence[Label]) -> list[Label]:
 def _paint(canvas: Canvas, label: Label, late_words: Mapping[int, str]) -> None:
     band = canvas.rows.labels[label.line]
     if label.line == 0:
-        canvas.line(label.left - 2, band.top + 4, label.left - 2, canvas.rows.bar.top, canvas.pen("mark"))
+        x = max(label.left, canvas.x(label.shape.start)) - 2
+        canvas.line(x, band.top + 4, x, canvas.rows.bar.top, canvas.pen("mark"))
     own_width = canvas.width_of(label.text, bold=True)
     canvas.write(label.text, label.left, label.left + own_width + 1, band, canvas.colour("text"), bold=True)
     if not isinstance(label.shape, PassShape):

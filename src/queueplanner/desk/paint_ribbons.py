@@ -21,7 +21,7 @@ STANDING_SHARE = 0.34
 #: Longest slope between two levels, px.
 _SLOPE_PX = 7.0
 #: A ribbon of more spans than this many px each is drawn without outlines.
-_DETAIL_FROM_PX = 9.0
+_DETAIL_FROM_PX = 6.0
 
 
 def paint_track(canvas: Canvas, rows: UnitRows) -> None:
@@ -34,7 +34,7 @@ def paint_ribbon(canvas: Canvas, picture: Picture, rows: UnitRows) -> None:
     """Everything in one unit's rows."""
     band = rows.ribbon
     spans = canvas.in_sight(picture.spans[rows.unit])
-    if len(spans) * _DETAIL_FROM_PX > canvas.right - canvas.left:
+    if _crowded(canvas, picture):
         _paint_crowd(canvas, spans, picture.ends_between(rows.unit, spans), band)
         return
     for wash in canvas.in_sight(picture.washes[rows.unit]):
@@ -44,6 +44,12 @@ def paint_ribbon(canvas: Canvas, picture: Picture, rows: UnitRows) -> None:
         paint_ink(canvas.painter, _outline(canvas, shape, band), shape.ink, canvas.theme)
     _paint_names(canvas, shapes, rows.name)
     _paint_plates(canvas, spans, rows.plate)
+
+
+def _crowded(canvas: Canvas, picture: Picture) -> bool:
+    """Whether there is no room for outlines in the fullest unit; all units are drawn alike."""
+    most = max(len(canvas.in_sight(spans)) for spans in picture.spans.values())
+    return most * _DETAIL_FROM_PX > canvas.right - canvas.left
 
 
 def _level(span: UnitSpan, band: Band) -> float:

@@ -24,7 +24,7 @@ QLabel[look="claim"] {
 }
 QFrame[look="card"] { background: $surface; border: 1px solid $hair; border-radius: ${s8}px; }
 QFrame[look="line"] { background: $hair; border: none; max-height: 1px; min-height: 1px; }
-QFrame[look="problems"] { background: $surface; border: 2px solid $late; border-radius: ${s8}px; }
+QFrame[look="problems"] { background: $surface; border: none; border-left: ${s6}px solid $late; }
 
 QPushButton {
     background: $surface; color: $text; border: 1px solid $mark; border-radius: ${s6}px;

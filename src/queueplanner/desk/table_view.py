@@ -47,6 +47,7 @@ class DeskTable(QTableView):
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setTabKeyNavigation(False)
         self.setShowGrid(False)
@@ -63,10 +64,13 @@ class DeskTable(QTableView):
     def set_theme(self, theme: Theme) -> None:
         """Show in another palette or text size."""
         self._delegate.set_theme(theme)
-        self.verticalHeader().setDefaultSectionSize(theme.size(30))
         self.verticalHeader().setMinimumSectionSize(theme.size(28))
+        self.verticalHeader().setDefaultSectionSize(theme.size(30))
         self.setMinimumHeight(theme.size(150))
         self.fit_columns()
+        self.verticalScrollBar().setValue(0)
+        if self.currentIndex().isValid():
+            self.scrollTo(self.currentIndex())
 
     def fit_columns(self) -> None:
         """Make every column as wide as its content; the last one takes what is left."""

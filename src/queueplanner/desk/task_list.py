@@ -12,9 +12,9 @@ from queueplanner.desk.changeover_facts import ChangeoverFacts
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.labels import make_label, make_line
 from queueplanner.desk.theme import Theme
+from queueplanner.desk.trade_words import place_text, state_text
 from queueplanner.desk.wording import caution_text, reason_text, task_text
 from queueplanner.planning.plan import PlannedTask
-from queueplanner.shop.press import TaskState
 
 
 def _tr(text: str) -> str:
@@ -30,28 +30,23 @@ def add_tasks(column: QVBoxLayout, facts: ChangeoverFacts, figures: Figures, the
         column.addWidget(make_label(_tr("Between the runs"), "strong", wrap=True))
     column.addLayout(_grid(facts.inside, letters, figures, theme, first=1))
     column.addWidget(make_line())
-    total = _tr("{time} min in all").format(time=figures.minutes(facts.seconds))
-    if facts.two_persons:
-        work = figures.minutes(sum(t.seconds for t in facts.inside))
-        total = _tr("{time} min in all, for {work} min of work").format(time=figures.minutes(facts.seconds), work=work)
-    column.addWidget(make_label(total, "strong", wrap=True))
+    column.addWidget(make_label(_total(facts, figures), "strong", wrap=True))
     if letters:
         _add_cautions(column, letters)
+
+
+def _total(facts: ChangeoverFacts, figures: Figures) -> str:
+    time = figures.minutes(facts.seconds)
+    if facts.crew == 1:
+        return _tr("{time} min in all, for one person").format(time=time)
+    work = figures.minutes(sum(t.seconds for t in facts.inside))
+    return _tr("{time} min in all for {n} persons, {work} min of work").format(time=time, n=facts.crew, work=work)
 
 
 def caution_letters(tasks: Sequence[PlannedTask]) -> dict[str, str]:
     """Every caution that some tasks carry once, with the letter that stands for it."""
     texts = dict.fromkeys(text for text in map(caution_text, tasks) if text)
     return dict(zip(texts, ascii_uppercase, strict=False))
-
-
-def state_text(state: TaskState) -> str:
-    """What the press does during a task."""
-    return {
-        TaskState.STOPPED: _tr("press stopped"),
-        TaskState.TURNING: _tr("drive turning"),
-        TaskState.OUTSIDE: _tr("at any time"),
-    }[state]
 
 
 def _grid(
@@ -90,7 +85,7 @@ def _where(task: PlannedTask) -> str:
     """Where hands are and what the press does; a unit stands in the task's name already."""
     where = state_text(task.state)
     if task.unit is None:
-        where = _tr("{place}, {state}").format(place=task.place, state=where)
+        where = _tr("{place}, {state}").format(place=place_text(task.place), state=where)
     return where[:1].upper() + where[1:]
 
 

@@ -92,6 +92,8 @@ class Timeline(QWidget):
             self._look(self._view.showing(shape.start, shape.end))
             self.setAccessibleDescription(self._sentence(shape))
             QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
+        else:
+            self.setAccessibleDescription("")
         self.update()
 
     @property
@@ -104,8 +106,11 @@ class Timeline(QWidget):
         return QSize(self._theme.size(900), self.minimumHeight() + self._theme.size(24))
 
     def zoom(self, factor: float, at: float | None = None) -> None:
-        """Zoom about a place on the widget (x, px), else about the middle."""
+        """Zoom about a place on the widget (x, px), else about what is selected, else about the middle."""
         if self._view is not None:
+            picked = self._view.column_of(self._pick)
+            if at is None and picked is not None:
+                at = picked.center().x()
             self._look(self._view.zoomed(factor, at))
 
     def zoom_in(self) -> None:
@@ -169,9 +174,8 @@ class Timeline(QWidget):
         if self._view is not None:
             self._look(self._view.scrolled(offset))
 
-    def _make_layer(self, view: Viewport, figures: Figures) -> QPixmap:
+    def _make_layer(self, view: Viewport, figures: Figures, ratio: float) -> QPixmap:
         """Everything but the selection, drawn once and kept until something moves."""
-        ratio = self.devicePixelRatioF()
         layer = QPixmap(self.size() * ratio)
         layer.setDevicePixelRatio(ratio)
         layer.fill(Qt.GlobalColor.transparent)
@@ -187,8 +191,9 @@ class Timeline(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), self._theme.colour("surface"))
         if self._view is not None and self._figures is not None:
-            if self._layer is None or self._layer.devicePixelRatio() != self.devicePixelRatioF():
-                self._layer = self._make_layer(self._view, self._figures)
+            ratio = painter.device().devicePixelRatioF()
+            if self._layer is None or self._layer.devicePixelRatio() != ratio:
+                self._layer = self._make_layer(self._view, self._figures, ratio)
             self._paint_columns(painter, self._view)
         if self.hasFocus():
             painter.setPen(QPen(self._theme.colour("focus"), 2))
