@@ -17,7 +17,7 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT)]
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtCore import QPoint, QSize  # noqa: E402
-from PySide6.QtGui import QImage, QRegion  # noqa: E402
+from PySide6.QtGui import QColor, QImage, QRegion  # noqa: E402
 from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
 
 from queueplanner.desk.day_loader import LoadedDay, load_day  # noqa: E402
@@ -66,6 +66,7 @@ class Shots:
         """Write a widget's picture."""
         image = QImage(widget.size() * density, QImage.Format.Format_RGB32)
         image.setDevicePixelRatio(density)
+        image.fill(QColor(self.window.theme.palette.window))
         widget.render(image, QPoint(), QRegion())
         image.save(str(self.out / f"{name}.png"))
         print(f"{name}.png  {image.width()} × {image.height()}")

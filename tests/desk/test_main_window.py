@@ -94,6 +94,7 @@ def test_every_problem_of_a_list_is_shown_in_the_window(qtbot, light: Theme) -> 
     window = window_with(qtbot, load=refuses)
     window.open_list(LIST)
     wait_for(qtbot, window, DayState.ERROR)
+    settle()
     shown = words(window.problems)
     assert "!  3 things to mend, nothing has been taken in" in shown
     for problem in PROBLEMS:

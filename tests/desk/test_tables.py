@@ -11,7 +11,7 @@ from queueplanner.desk.job_table import job_columns
 from queueplanner.desk.order_table import order_columns
 from queueplanner.desk.table_cells import INKS_ROLE, RowsModel
 from queueplanner.desk.table_view import DeskTable
-from queueplanner.desk.theme import Theme
+from queueplanner.desk.theme import Appearance, Theme, make_theme
 from tests.desk.example_plan import BLUE, SILVER, ZONE, example_plan, jobs
 from tests.desk.pictures import holds_colour, pixels
 
@@ -132,3 +132,13 @@ def test_rows_are_tall_enough_to_hit(qtbot, light: Theme) -> None:
     table = DeskTable(jobs_model(), light, "Jobs")
     qtbot.addWidget(table)
     assert table.rowHeight(0) >= 24
+
+
+def test_rows_grow_and_shrink_with_the_text(qtbot, light: Theme) -> None:
+    table = DeskTable(jobs_model(), light, "Jobs")
+    qtbot.addWidget(table)
+    usual = table.rowHeight(0)
+    table.set_theme(make_theme(Appearance.LIGHT, 2.0))
+    assert table.rowHeight(0) == pytest.approx(2 * usual, abs=1)
+    table.set_theme(light)
+    assert table.rowHeight(0) == usual

@@ -211,8 +211,9 @@ def canvas_of(timeline: Timeline) -> Canvas:
 
 
 def test_focus_is_shown_by_a_ring(timeline: Timeline, qtbot) -> None:
+    with qtbot.waitActive(timeline):
+        timeline.activateWindow()
     timeline.clearFocus()
-    timeline.activateWindow()
     QApplication.processEvents()
     before = pixels(timeline)
     timeline.setFocus()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from queueplanner.exchange.profile_files import load_card_profile, load_material_figures
+from queueplanner.exchange.profile_files import load_card_profile, load_material_figures, shop_material_figures
 from queueplanner.shop.errors import BadInput
 
 
@@ -55,3 +55,13 @@ def test_material_figures_are_laid_over_in_the_same_way(tmp_path: Path) -> None:
     )
     assert (own.roller_wash_ml, own.lifting.reach_cm) == (45, 35)
     assert own.lifting.coupling == load_material_figures().lifting.coupling
+
+
+def test_a_folders_figures_lie_under_those_of_the_press_file_given_besides(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    (tmp_path / "materials.toml").write_text("[materials]\nroller_wash_ml = 40\nblanket_wash_ml = 12\n", "utf-8")
+    besides = written(tmp_path_factory.mktemp("besides"), "[materials]\nroller_wash_ml = 35\n")
+    own = shop_material_figures(tmp_path, besides)
+    assert (own.roller_wash_ml, own.blanket_wash_ml) == (35, 12)
+    assert shop_material_figures() == load_material_figures()

@@ -83,7 +83,7 @@ class FlowBox(QWidget):
         size = child.sizeHint().expandedTo(child.minimumSize()).boundedTo(child.maximumSize())
         size.setWidth(min(size.width(), max(1, self.width())))
         if child.hasHeightForWidth():
-            size.setHeight(child.heightForWidth(size.width()))
+            size.setHeight(max(child.minimumHeight(), child.heightForWidth(size.width())))
         return size
 
     def _spare(self, line: list[tuple[QWidget, QSize]], gap: int) -> int:

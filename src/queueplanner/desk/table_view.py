@@ -13,6 +13,10 @@ from queueplanner.desk.table_cells import ROW_ROLE, SORT_ROLE, AnyIndex, CellDel
 from queueplanner.desk.theme import Theme
 
 
+#: The least height of a row, px: WCAG 2.2 SC 2.5.8.
+LEAST_ROW_PX = 24
+
+
 class _Sorted(QSortFilterProxyModel):
     """Sorts by what a column says it sorts by; rows without a value come last either way."""
 
@@ -64,7 +68,7 @@ class DeskTable(QTableView):
     def set_theme(self, theme: Theme) -> None:
         """Show in another palette or text size."""
         self._delegate.set_theme(theme)
-        self.verticalHeader().setMinimumSectionSize(theme.size(28))
+        self.verticalHeader().setMinimumSectionSize(LEAST_ROW_PX)
         self.verticalHeader().setDefaultSectionSize(theme.size(30))
         self.setMinimumHeight(theme.size(150))
         self.fit_columns()

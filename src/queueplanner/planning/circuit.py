@@ -7,7 +7,6 @@ from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
-from queueplanner.planning.compact import Compact
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.relaxation import StateCircuit
 
@@ -26,7 +25,6 @@ class _Watch(cp_model.CpSolverSolutionCallback):
 
 
 def circuit_bound(
-    T: Compact,
     circuit: StateCircuit,
     seconds: float,
     cancel: CancelToken,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 
@@ -11,8 +12,11 @@ from queueplanner.planning.instance import Instance
 from queueplanner.planning.plan import Claim, ClaimKind, Plan
 from queueplanner.planning.progress import CancelToken, OnProgress, Progress
 from queueplanner.planning.rules import as_received, by_due_time, light_to_dark
-from queueplanner.planning.search import Numbered, Searcher, best_unit_rows, search
+from queueplanner.planning.search import Found, Numbered, Searcher, best_unit_rows, search
 from queueplanner.shop.base import PassId
+
+#: A bound further away than this says too little to be told.
+MOST_PERCENT = 40.0
 
 
 def plan_day(
@@ -38,13 +42,26 @@ def plan_day(
     rules = (as_received, by_due_time, light_to_dark)
     starts = [best_unit_rows(searcher, numbered.rows(rule(instance), {})) for rule in rules]
 
-    def better(rows: Ints) -> None:
-        plan = evaluate(instance, *numbered.solution(rows)).claimed(Claim(ClaimKind.BEST_FOUND))
-        tell(Progress(time.monotonic() - began, "searching", plan))
+    def news(rows: Ints | None, bound: int) -> None:
+        plan = None
+        if rows is not None:
+            plan = evaluate(instance, *numbered.solution(rows)).claimed(Claim(ClaimKind.BEST_FOUND))
+        tell(Progress(time.monotonic() - began, "searching", plan, bound or None))
 
-    rows, _ = search(numbered, starts, seconds, seed, better, cancel, threads)
-    plan = evaluate(instance, *numbered.solution(rows))
-    return plan.claimed(Claim(ClaimKind.BEST_FOUND))
+    found = search(numbered, starts, seconds, seed, news, cancel, threads)
+    plan = evaluate(instance, *numbered.solution(found.rows))
+    return plan.claimed(claim_of(found))
+
+
+def claim_of(found: Found) -> Claim:
+    """What may be said of a plan: proven best, within so many per cent, or the best found. Never more than is known."""
+    if found.proven:
+        return Claim(ClaimKind.PROVEN_BEST)
+    if found.bound > 0:
+        percent = math.ceil((found.value - found.bound) * 1000 / found.bound) / 10
+        if percent <= MOST_PERCENT:
+            return Claim(ClaimKind.WITHIN, percent)
+    return Claim(ClaimKind.BEST_FOUND)
 
 
 def _say_nothing(_progress: Progress) -> None:

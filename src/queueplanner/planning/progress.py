@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from queueplanner.planning.plan import Plan
 
 
@@ -25,16 +27,19 @@ OnProgress = Callable[[Progress], None]
 
 
 class CancelToken:
-    """A request to stop, set from any thread and looked at by the work."""
+    """A request to stop, set from any thread and looked at by the work.
+
+    `flag` is what compiled code looks at: one number, 0 until a stop is asked for.
+    """
 
     def __init__(self) -> None:
-        self._cancelled = False
+        self.flag = np.zeros(1, dtype=np.int64)
 
     def cancel(self) -> None:
         """Ask the work to stop and keep the best it has."""
-        self._cancelled = True
+        self.flag[0] = 1
 
     @property
     def cancelled(self) -> bool:
         """Whether a stop has been asked for."""
-        return self._cancelled
+        return bool(self.flag[0])

@@ -77,6 +77,7 @@ class Verdict:
     closed: bool
     labels: int
     rows: Ints | None = None
+    value: int = IMPOSSIBLE
 
 
 @compiled
@@ -192,6 +193,7 @@ def grow_layer(
     to_rows: Ints,
     to_ends: Ints,
     table: Ints,
+    stop: Ints,
 ) -> int:
     """All labels of k + 1 passes from those of k; how many, or -1 when the room is too small."""
     n = T.n
@@ -203,6 +205,8 @@ def grow_layer(
     row = np.zeros(STATE_WIDTH, np.int64)
     row_ends = np.zeros(n, np.int64)
     for i in range(count):
+        if stop[0]:
+            return -1
         if labels[i, L_SET] < 0:
             continue
         s, done = labels[i, L_STATE], labels[i, L_SET]
@@ -331,7 +335,7 @@ def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: 
             np.empty((room, STATE_WIDTH), np.int64),
             np.empty((room, n), np.int64),
         )
-        made = grow_layer(T, memo, bounds, day, target, k, labels, rows, ends, count, *to, table)
+        made = grow_layer(T, memo, bounds, day, target, k, labels, rows, ends, count, *to, table, cancel.flag)
         if made < 0:
             return Verdict(False, total)
         labels, rows, ends = (x[:made].copy() for x in to)
@@ -349,7 +353,8 @@ def _best_of_full(
     from queueplanner.planning.search import Searcher
 
     searcher = Searcher(T, memo)
-    best, best_rows = target, None
+    best: int = target
+    best_rows: Ints | None = None
     for i in range(labels.shape[0]):
         if labels[i, L_SET] < 0:
             continue
@@ -360,7 +365,7 @@ def _best_of_full(
         value = searcher.score(order)
         if value < best:
             best, best_rows = value, order
-    return Verdict(best_rows is None, total, best_rows)
+    return Verdict(best_rows is None, total, best_rows, best)
 
 
 def _order_of(bounds: Bounds, history: list[Ints], last: int, n: int) -> Ints:

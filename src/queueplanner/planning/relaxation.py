@@ -276,8 +276,10 @@ def _with_ghosts(T: Compact) -> tuple[Compact, Ints]:
     """The tables with a ghost for each kind of plate, and by plate its only wanting pass (or -1) and its ghost."""
     count = T.plate_metal.size
     wanted: dict[int, set[int]] = {plate: set() for plate in range(count)}
-    for p, plate in {(p, int(x)) for p in range(T.n) for x in T.plate_of[p].flat if x >= 0}:
-        wanted[plate].add(p)
+    for p in range(T.n):
+        for plate in T.plate_of[p].flat:
+            if plate >= 0:
+                wanted[int(plate)].add(p)
     kinds: dict[tuple[int, ...], int] = {}
     last_use = np.full((2 * count, 2), UNKNOWN, dtype=np.int64)
     for plate in range(count):

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import random
+import threading
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -11,16 +13,19 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from queueplanner.planning.anneal import CHOICE, ORDER, anneal, seed_random
-from queueplanner.planning.compact import Compact, Ints, Numbering, compact
+from queueplanner.planning.compact import LATE, Compact, Ints, Numbering, compact
 from queueplanner.planning.instance import Instance, UnitChoice
 from queueplanner.planning.kernel import IMPOSSIBLE, Memo, new_memo, score, workspace
 from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.prover import prove_day
 from queueplanner.shop.base import PassId
 
-#: A chunk of annealing is cut so that a stop is heard within about this many seconds.
-CHUNK_SECONDS = 0.1
+#: A chunk of annealing is cut so that a stop is heard, and a better order told, within about this many seconds.
+CHUNK_SECONDS = 0.05
 #: Make-ready minutes a move may cost at the start of a chain, and at its end.
 HOT_MINUTES, COLD_MINUTES = 12.0, 0.35
+#: Chains take turns: how hot they begin, as a share of HOT_MINUTES, and for late days as a share of the objective.
+HEATS = ((1.0, 0.02), (0.3, 0.1), (0.6, 0.004), (2.0, 0.3))
 
 Solution = tuple[tuple[PassId, ...], dict[PassId, UnitChoice]]
 
@@ -42,6 +47,10 @@ class Searcher:
         return int(
             score(self.tables, self.memo, rows[ORDER], rows[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
         )
+
+    def lateness(self) -> int:
+        """Points of lateness of the order scored last."""
+        return int(self.tables.weights[0] * self.room[0][self.tables.n + 1, LATE])
 
     def anneal(self, current: Ints, best: Ints, scores: Ints, steps: int, hot: float, cold: float) -> int:
         """Run a stretch of annealing; see `anneal`."""
@@ -98,80 +107,151 @@ def best_unit_rows(searcher: Searcher, rows: Ints) -> Ints:
     return rows
 
 
+class Race:
+    """The best order so far, shared by the threads that look for a better one, and what is proven about it."""
+
+    def __init__(self, rows: Ints, value: int, deadline: float, cancel: CancelToken) -> None:
+        self.rows, self.value, self.deadline, self.cancel = rows, value, deadline, cancel
+        self.changed = threading.Condition()
+        self.bound = 0
+        self.closed = False
+
+    @property
+    def over(self) -> bool:
+        """Whether the best is proven, time is up, or a stop was asked for."""
+        return self.closed or self.cancel.cancelled or time.monotonic() >= self.deadline
+
+    def offer(self, rows: Ints, value: int) -> None:
+        """Take an order as the best if it is better."""
+        with self.changed:
+            if value < self.value:
+                self.rows, self.value = rows.copy(), value
+                self.changed.notify()
+
+    def best(self) -> tuple[Ints, int]:
+        """The best order and its objective."""
+        with self.changed:
+            return self.rows.copy(), self.value
+
+    def note_bound(self, bound: int) -> None:
+        """Remember a better lower bound."""
+        with self.changed:
+            self.bound = max(self.bound, bound)
+            self.changed.notify()
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a search came to: the best rows, their objective, a lower bound, and whether no better plan exists."""
+
+    rows: Ints
+    value: int
+    bound: int
+    proven: bool
+
+
+#: Seconds of search on every thread before one of them turns to the proof.
+HEAD_START = 0.25
+
+
 def search(
     numbered: Numbered,
     starts: Sequence[Ints],
     seconds: float,
     seed: int,
-    on_better: Callable[[Ints], None],
+    on_news: Callable[[Ints | None, int], None],
     cancel: CancelToken,
     threads: int | None = None,
-) -> tuple[Ints, int]:
-    """Anneal from the best of some starting orders for so many seconds; the best rows and their objective.
+) -> Found:
+    """Anneal from some starting orders for so many seconds, and prove what can be proven.
 
-    `on_better` is called from the calling thread with each better order as it is found.
+    `on_news` is called from the calling thread with each better order (or None for a sign of life) and the bound.
     """
     searchers = [Searcher(numbered.tables) for _ in range(threads or min(2, os.cpu_count() or 1))]
     values = [searchers[0].score(rows) for rows in starts]
     best, value = starts[int(np.argmin(values))].copy(), min(values)
-    if value < IMPOSSIBLE:
-        on_better(best)
-    if numbered.tables.n < 2 and numbered.tables.choices.max(initial=1) < 2:
-        return best, value
     # A first stretch of no steps, so that compiling does not eat into the search's seconds.
     searchers[0].anneal(best.copy(), best.copy(), np.array([value, value], dtype=np.int64), 0, 1.0, 1.0)
-    began = time.monotonic()
-    with ThreadPoolExecutor(len(searchers)) as pool:
-        round_number = 0
-        left = seconds
-        while left > 0 and not cancel.cancelled:
-            chain = min(left, max(0.15, seconds / 12) * (1.5 if round_number % 3 == 2 else 1.0))
-            futures = [
-                pool.submit(
-                    _chain,
-                    searcher,
-                    best,
-                    value,
-                    chain,
-                    seed + 1000 * round_number + k,
-                    cancel,
-                    round_number + k,
-                )
-                for k, searcher in enumerate(searchers)
-            ]
-            for future in futures:
-                rows, found = future.result()
-                if found < value:
-                    best, value = rows, found
-                    on_better(best)
-            round_number += 1
-            left = seconds - (time.monotonic() - began)
-    return best, value
+    stop = CancelToken()
+    race = Race(best, value, time.monotonic() + seconds, cancel)
+    if value < IMPOSSIBLE:
+        on_news(best, 0)
+    with ThreadPoolExecutor(len(searchers) + 1) as pool:
+        work = [pool.submit(_run_chains, s, race, starts, seed + 7919 * k, seconds) for k, s in enumerate(searchers)]
+        work.append(pool.submit(_run_proof, numbered.tables, race, stop))
+        try:
+            _tell_news(race, value, on_news)
+        finally:
+            race.deadline = 0.0
+            stop.cancel()
+        for w in work:
+            w.result()
+    rows, value = race.best()
+    return Found(rows, value, race.bound, race.closed)
 
 
-def _chain(
-    searcher: Searcher, start: Ints, value: int, seconds: float, seed: int, cancel: CancelToken, number: int
-) -> tuple[Ints, int]:
-    """One annealing chain of about so many seconds, in chunks; every other one begins less hot, near the best."""
-    seed_random(seed)
-    current, best = start.copy(), start.copy()
-    scores = np.array([value, value], dtype=np.int64)
-    scale = 600.0 * max(1, int(searcher.tables.weights[1]))
-    hot = scale * HOT_MINUTES / 10 * (1.0 if number % 2 == 0 else 0.3)
-    cold = scale * COLD_MINUTES / 10
-    began = time.monotonic()
-    steps, heat, rate = 200, hot, 0.0
+def _tell_news(race: Race, told: int, on_news: Callable[[Ints | None, int], None]) -> None:
+    """Hand on what the threads find until the race is over; the last best too."""
+    life = time.monotonic()
     while True:
-        used = time.monotonic() - began
-        left = seconds - used
-        if left <= 0 or cancel.cancelled:
-            return best, int(scores[1])
+        over = race.over
+        rows, value = race.best()
+        if value < told:
+            told = value
+            on_news(rows, race.bound)
+        elif time.monotonic() - life > 0.25:
+            life = time.monotonic()
+            on_news(None, race.bound)
+        if over:
+            return
+        with race.changed:
+            race.changed.wait(0.05)
+
+
+def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
+    """The proof, once the search has had its head start."""
+    until = time.monotonic() + HEAD_START
+    while time.monotonic() < until and not race.over:
+        time.sleep(0.01)
+    if race.over:
+        return
+    proof = prove_day(T, new_memo(), race, stop, race.note_bound)
+    race.note_bound(proof.bound)
+    race.closed = proof.closed
+
+
+def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
+    """Annealing chains, one after the other, until the race is over; now and then one from a human rule's order."""
+    rng = random.Random(seed)
+    seed_random(seed)
+    number = seed
+    while not race.over:
+        rows, _ = race.best()
+        if rng.random() < 0.15:
+            rows = rng.choice(list(starts)).copy()
+        length = rng.choice((0.15, 0.3, 0.6, 1.2)) * max(0.3, min(1.5, seconds / 5))
+        _chain(searcher, race, rows, length, HEATS[number % len(HEATS)])
+        number += 1
+
+
+def _chain(searcher: Searcher, race: Race, start: Ints, seconds: float, heats: tuple[float, float]) -> None:
+    """One annealing chain of about so many seconds, in chunks; what it finds is offered to the race."""
+    own = searcher.score(start)
+    current, best = start.copy(), start.copy()
+    scores = np.array([own, own], dtype=np.int64)
+    minute = 60.0 * max(1, int(searcher.tables.weights[1]))
+    late = float(min(searcher.lateness(), 10**12))
+    heat = max(minute * HOT_MINUTES * heats[0], late * heats[1])
+    cold = minute * COLD_MINUTES
+    began = time.monotonic()
+    steps, rate = 100, 0.0
+    while not race.over and (left := seconds - (time.monotonic() - began)) > 0:
         if rate:
-            steps = max(50, int(rate * min(CHUNK_SECONDS, left)))
+            steps = max(20, int(rate * min(CHUNK_SECONDS, left)))
         share = min(1.0, (steps / rate if rate else 0.01) / left)
-        cooler = heat * (cold / heat) ** share
+        cooler = max(cold, heat * (cold / heat) ** share)
         at = time.monotonic()
         searcher.anneal(current, best, scores, steps, heat, cooler)
-        took = max(1e-6, time.monotonic() - at)
-        rate = steps / took
-        heat = max(cold, cooler)
+        rate = steps / max(1e-6, time.monotonic() - at)
+        heat = cooler
+        race.offer(best, int(scores[1]))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,6 +83,7 @@ def _forward(
     base: Ints,
     table: Floats,
     back: Ints,
+    stop: Ints,
 ) -> None:
     """Fill `table[k, base[s] + m]`, the least cost of k steps to state s with memory m, and where it came from."""
     table[:] = FAR
@@ -95,6 +96,8 @@ def _forward(
                     back[1, base[t] + 1] = 0
             continue
         for s in range(1, state_pass.size):
+            if stop[0]:
+                return
             p = state_pass[s]
             for m in range(1, size[p], 2):
                 value = table[k - 1, base[s] + m]
@@ -123,6 +126,7 @@ def _backward(
     change_back: Ints,
     base: Ints,
     table: Floats,
+    stop: Ints,
 ) -> None:
     """Fill `table[k, base[s] + m]`, the least cost from state s to the end with k steps left and memory m."""
     table[:] = FAR
@@ -130,6 +134,8 @@ def _backward(
         table[0, base[s] + 1] = end_cost[s]
     for k in range(1, n):
         for s in range(1, state_pass.size):
+            if stop[0]:
+                return
             p = state_pass[s]
             for a in range(arc_from[s], arc_from[s + 1]):
                 t = head[a]
@@ -181,11 +187,13 @@ class Walks:
     memory: Memory
     bound: int = 0
     step: float = 1.0
+    cancel: CancelToken = field(default_factory=CancelToken)
 
     @classmethod
-    def of(cls, tables: Compact, circuit: StateCircuit) -> Walks:
-        """Start with no multipliers; each pass remembers itself and the passes it is cheapest to go to and come from."""
-        return cls(tables, circuit, np.zeros(tables.n), memory_of(tables, _nearest(tables, circuit, 4)))
+    def of(cls, tables: Compact, circuit: StateCircuit, cancel: CancelToken | None = None) -> Walks:
+        """Start with no multipliers; each pass remembers itself and the passes nearest to it."""
+        memory = memory_of(tables, _nearest(tables, circuit, 4))
+        return cls(tables, circuit, np.zeros(tables.n), memory, cancel=cancel or CancelToken())
 
     def _costs(self) -> Floats:
         costs = self.circuit.cost.astype(np.float64)
@@ -204,7 +212,17 @@ class Walks:
         base, room = self._bases(), self._room()
         table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
         _forward(
-            n, c.state_pass, c.arc_from, c.head, self._costs(), self.memory.size, self.memory.change, base, table, back
+            n,
+            c.state_pass,
+            c.arc_from,
+            c.head,
+            self._costs(),
+            self.memory.size,
+            self.memory.change,
+            base,
+            table,
+            back,
+            self.cancel.flag,
         )
         state_at = np.repeat(np.arange(1, c.size), self.memory.size[c.state_pass[1:]])
         ends = table[n] + c.end_cost[state_at]
@@ -218,13 +236,13 @@ class Walks:
             at = int(back[k, at])
         return value, passes[::-1]
 
-    def improve(self, target: int, rounds: int, cancel: CancelToken, on_bound: Callable[[int], None]) -> None:
+    def improve(self, target: int, rounds: int, on_bound: Callable[[int], None]) -> None:
         """So many rounds of subgradient steps towards `target`, the objective of the best plan known."""
         poor = 0
         for _ in range(rounds):
-            if cancel.cancelled or self.bound >= target:
-                return
             value, passes = self.best_walk()
+            if self.cancel.cancelled or self.bound >= target:
+                return
             found = target if value >= FAR else min(target, math.ceil(value - ROUNDING))
             if found > self.bound:
                 self.bound, poor = found, 0
@@ -243,7 +261,7 @@ class Walks:
             self.multipliers += self.step * gap / float(slope @ slope) * slope
 
     def remember_cycles(self, most: int) -> bool:
-        """Let passes remember what the best walk came back to; False when it came back to nothing, or no room is left."""
+        """Let passes remember what the best walk came back to; False when there is nothing new, or no room."""
         _, passes = self.best_walk()
         neighbours = [list(x) for x in self.memory.neighbours]
         last: dict[int, int] = {}
@@ -278,6 +296,7 @@ class Walks:
             self.memory.change_back,
             base,
             table,
+            self.cancel.flag,
         )
         return table, base
 
@@ -287,7 +306,19 @@ class Walks:
         base, room = self._bases(), self._room()
         table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
         costs = self._costs()
-        _forward(n, c.state_pass, c.arc_from, c.head, costs, self.memory.size, self.memory.change, base, table, back)
+        _forward(
+            n,
+            c.state_pass,
+            c.arc_from,
+            c.head,
+            costs,
+            self.memory.size,
+            self.memory.change,
+            base,
+            table,
+            back,
+            self.cancel.flag,
+        )
         after, _ = self.behind()
         starts = base[1:]
         ahead = np.full((n + 1, c.size), FAR)
