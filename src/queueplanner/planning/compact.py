@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,14 +115,14 @@ def compact(instance: Instance) -> tuple[Compact, Numbering]:
         {ink.id: i for i, ink in enumerate(inks)},
         {plate.id: i for i, plate in enumerate(plates)},
     )
-    figures = (
-        _settings_arrays(instance, passes)
-        | _pass_arrays(instance, passes, numbering)
-        | _ink_arrays(press, inks)
-        | _plate_arrays(press, plates)
-        | _task_arrays(press)
-        | _clock_arrays(instance)
-    )
+    figures: dict[str, Any] = {
+        **_settings_arrays(instance, passes),
+        **_pass_arrays(instance, passes, numbering),
+        **_ink_arrays(press, inks),
+        **_plate_arrays(press, plates),
+        **_task_arrays(press),
+        **_clock_arrays(instance),
+    }
     return Compact(n=len(passes), units=press.units, start=_start_row(instance, numbering), **figures), numbering
 
 

@@ -83,7 +83,8 @@ class Memo(NamedTuple):
 def new_memo() -> Memo:
     """An empty memo."""
     size = 2**MEMO_BITS
-    return Memo(*(np.zeros(size, dtype=np.int64) for _ in range(3)), np.zeros(1, dtype=np.int64))
+    mask, variant, seconds = (np.zeros(size, dtype=np.int64) for _ in range(3))
+    return Memo(mask, variant, seconds, np.zeros(1, dtype=np.int64))
 
 
 @compiled
@@ -285,7 +286,7 @@ def without_external(T: Compact, mask: int, prev: int, p: int) -> int:
 @compiled
 def crew_at(T: Compact, moment: int) -> int:
     """The crew of the shift that holds a moment, else of the last one begun before it."""
-    at = np.searchsorted(T.shift_start, moment, side="right") - 1
+    at = int(np.searchsorted(T.shift_start, moment, side="right")) - 1
     return T.shift_crew[max(0, at)]
 
 

@@ -54,7 +54,7 @@ def prove_day(T: Compact, memo: Memo, race: Best, cancel: CancelToken, on_bound:
         if target >= IMPOSSIBLE:
             return Proof(0, False)
         walks.improve(target, ROUNDS, on_bound)
-        if cancel.cancelled:
+        if cancel.flag[0]:
             break
         if walks.bound >= target:
             return Proof(target, race.best()[1] == target)

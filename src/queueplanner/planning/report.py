@@ -182,18 +182,17 @@ def _spans(
         for planned, item in zip(passes, laid, strict=True):
             events += _pass_events(planned, item, number)
         for evening in evenings:
-            events += [
-                _Event(
-                    _clock_time(((evening.start, evening.end),), t.start + t.seconds),
-                    Holding.CLEAN,
-                    None,
-                    None,
-                    None,
-                )
-                for t in evening.tasks
-                if t.task == "empty_fountain" and t.unit == number and t.start is not None
-            ]
+            mounted = [e.plate for e in events if e.at <= evening.start][-1]
+            events += _evening_events(evening, number, mounted)
         yield from _joined(sorted(events, key=lambda e: e.at), number, end)
+
+
+def _evening_events(evening: Evening, unit: int, mounted: Plate | None) -> Iterator[_Event]:
+    """The moment an evening takes the ink out; the plate stays on."""
+    for task in evening.tasks:
+        if task.task == "empty_fountain" and task.unit == unit and task.start is not None:
+            emptied = evening.start + task.start + task.seconds
+            yield _Event(emptied, Holding.CLEAN, None, mounted, None)
 
 
 def _pass_events(planned: PlannedPass, item: Laid, unit: int) -> Iterator[_Event]:
