@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from queueplanner.desk.picture import clock_moment, due_flags, make_picture, task_bars
 from queueplanner.planning.plan import Holding
@@ -44,13 +45,16 @@ def test_every_ribbon_runs_from_fill_to_wash_in_one_ink() -> None:
             assert {span.ink.id for span in shape.spans if span.ink} == {shape.ink.id}
 
 
-def test_an_ink_prints_only_while_its_pass_runs() -> None:
+def test_an_ink_prints_only_while_its_pass_runs_and_stands_in_its_breaks() -> None:
     plan = example_plan()
-    runs = {p.id: (p.run_start, p.run_end) for p in plan.passes}
-    for shapes in make_picture(plan).inks.values():
-        for span in (s for shape in shapes for s in shape.spans if s.holding is Holding.PRINTING):
-            assert span.pass_id is not None
-            assert (span.start, span.end) == runs[span.pass_id]
+    runs = {p.id: list(p.run_pieces) for p in plan.passes}
+    assert any(len(pieces) > 1 for pieces in runs.values())
+    for unit, spans in make_picture(plan).spans.items():
+        for pass_id, pieces in runs.items():
+            printed = [(s.start, s.end) for s in spans if s.pass_id == pass_id and s.holding is Holding.PRINTING]
+            used = unit in next(p.unit_of for p in plan.passes if p.id == pass_id).values()
+            assert printed == (pieces if used else [])
+        assert all(a.end == b.start for a, b in pairwise(spans))
 
 
 def test_washes_are_marked_on_the_unit_they_wash() -> None:

@@ -19,7 +19,7 @@ from queueplanner.desk.timeline import Timeline
 from queueplanner.desk.viewport import Viewport
 from queueplanner.planning.plan import Plan
 from queueplanner.shop.base import PassId
-from tests.desk.example_plan import BLACK, BLUE, RED, WHITE, YELLOW, example_plan
+from tests.desk.example_plan import BLACK, BLUE, BREAK, RED, WHITE, YELLOW, example_plan
 from tests.desk.pictures import grey, holds_colour, pixels, share_changed
 
 MENU = Pick(pass_id=PassId("1047"))
@@ -146,6 +146,11 @@ def test_pointing_tells_what_is_there(timeline: Timeline) -> None:
     assert "Menu cards" in timeline.words_at(QPointF(middle_of(timeline, MENU)))
     ribbon = QPointF(middle_of(timeline, MENU).x(), view(timeline).rows.units[1].ribbon.middle)
     assert timeline.words_at(ribbon).startswith("Unit 2 · Black")
+
+
+def test_pointing_at_a_break_tells_when_nobody_works(timeline: Timeline) -> None:
+    in_break = QPointF(view(timeline).x(BREAK[0] + 60), view(timeline).rows.bar.middle)
+    assert timeline.words_at(in_break) == "Nobody works from Thu 09:30 to Thu 09:45"
 
 
 def test_the_selection_is_told_to_assistive_technology(timeline: Timeline) -> None:

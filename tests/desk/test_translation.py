@@ -58,4 +58,4 @@ def test_every_sentence_of_a_state_without_jobs_goes_through_translation(qtbot, 
 
 def test_the_words_painted_on_the_timeline_go_through_translation(marked) -> None:
     words = TimelineWords.translated()
-    assert all("⟦" in text for text in (*words.row_names((1, 2)), words.pause, words.evening))
+    assert all("⟦" in text for text in (*words.row_names((1, 2)), words.evening))

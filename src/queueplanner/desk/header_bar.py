@@ -51,7 +51,7 @@ class HeaderBar(FlowBox):
 
     def _lay_out(self, theme: Theme) -> None:
         self._names = _column(0, self.title, self.subtitle)
-        self._working = _column(theme.size(4), self.state, self.progress)
+        self._working = _column(theme.size(4), self.state, self.progress, centred=True)
         self._choices = _row(theme.size(8), self.planned_button, self.received_button)
         self._buttons = _row(theme.size(8), self.open_button, self.plan_button, self.stop_button)
         for group in (self._names, self._working, self._choices, self._buttons):
@@ -135,13 +135,17 @@ def _claim(model: DayModel) -> str:
     return claim_text(model.best.claim)
 
 
-def _column(spacing: int, *parts: QWidget) -> QWidget:
+def _column(spacing: int, *parts: QWidget, centred: bool = False) -> QWidget:
     group = QWidget()
     column = QVBoxLayout(group)
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(spacing)
+    if centred:
+        column.addStretch(1)
     for part in parts:
         column.addWidget(part)
+    if centred:
+        column.addStretch(1)
     return group
 
 

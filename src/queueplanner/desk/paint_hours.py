@@ -16,8 +16,8 @@ from queueplanner.planning.plan import Stretch
 _STEPS_MIN = (5, 10, 15, 30, 60, 120, 180, 360, 720)
 
 
-def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...], break_word: str) -> None:
-    """Shade the hours in which nobody works, and write the word where a break is wide enough."""
+def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...]) -> None:
+    """Shade the hours in which nobody works."""
     folds = set(canvas.scale.folds)
     height = canvas.rows.bottom - canvas.rows.hours.top
     for start, end in closed:
@@ -25,7 +25,6 @@ def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...], break_word: str) -
             continue
         box = canvas.box(start, end, Band(canvas.rows.hours.top, height))
         canvas.painter.fillRect(box, canvas.colour("sunken"))
-        canvas.write(break_word, box.left() + 4, box.right(), canvas.rows.due, canvas.colour("soft"))
     for start, end in folds:
         if canvas.sees(start, end):
             _paint_fold(canvas, canvas.box(start, end, Band(canvas.rows.hours.top, height)))

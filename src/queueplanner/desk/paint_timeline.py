@@ -36,7 +36,6 @@ class TimelineWords:
     unit: str
     format: str
     stock: str
-    pause: str
     evening: str
 
     @classmethod
@@ -48,7 +47,6 @@ class TimelineWords:
             unit=_tr("Unit {unit}"),
             format=_tr("Format"),
             stock=_tr("Stock"),
-            pause=_tr("Break"),
             evening=_tr("Evening wash"),
         )
 
@@ -68,7 +66,7 @@ def paint_timeline(painter: QPainter, view: Viewport, figures: Figures, words: T
     painter.setClipRect(QRectF(view.left - 2, 0, view.width - view.left + 2, view.rows.bottom))
     for unit_rows in view.rows.units:
         paint_track(canvas, unit_rows)
-    paint_closed(canvas, picture.plan.closed, words.pause)
+    paint_closed(canvas, picture.plan.closed)
     paint_ruler(canvas)
     paint_flags(canvas, picture)
     shown = picture.passes_between(canvas.first, canvas.last)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
 
 from queueplanner.desk.day_model import Pick
-from queueplanner.planning.plan import Plan, PlannedPass, PlannedTask, Stretch, UnitSpan
-from queueplanner.shop.base import InkId, JobId
+from queueplanner.planning.plan import Holding, Plan, PlannedPass, PlannedTask, Stretch, UnitSpan
+from queueplanner.shop.base import InkId, JobId, PassId
 from queueplanner.shop.ink import Ink
 
 WASH = "wash_rollers"
@@ -260,9 +261,21 @@ def _evening_shapes(plan: Plan) -> Iterator[EveningShape]:
 
 def _by_unit(plan: Plan) -> dict[int, tuple[UnitSpan, ...]]:
     units = sorted({span.unit for span in plan.spans}) or [1]
-    return {
-        unit: tuple(sorted((s for s in plan.spans if s.unit == unit), key=lambda s: s.start)) for unit in units
-    }
+    runs = {planned.id: planned.run_pieces for planned in plan.passes}
+    spans = sorted((part for span in plan.spans for part in _with_pauses(span, runs)), key=lambda s: s.start)
+    return {unit: tuple(s for s in spans if s.unit == unit) for unit in units}
+
+
+def _with_pauses(span: UnitSpan, runs: Mapping[PassId, Sequence[Stretch]]) -> Iterator[UnitSpan]:
+    """A span in which a pass prints, cut where its run pauses: there the ink stands."""
+    pieces = runs.get(span.pass_id, ()) if span.pass_id is not None else ()
+    if span.holding is not Holding.PRINTING or len(pieces) < 2:
+        yield span
+        return
+    for (start, end), following in zip_longest(pieces, pieces[1:]):
+        yield replace(span, start=start, end=end)
+        if following is not None:
+            yield replace(span, start=end, end=following[0], holding=Holding.STANDING)
 
 
 def _inks(spans: Sequence[UnitSpan]) -> Iterator[InkShape]:

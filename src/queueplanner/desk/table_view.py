@@ -12,7 +12,6 @@ from typing_extensions import override
 from queueplanner.desk.table_cells import ROW_ROLE, SORT_ROLE, AnyIndex, CellDelegate, RowsModel
 from queueplanner.desk.theme import Theme
 
-
 #: The least height of a row, px: WCAG 2.2 SC 2.5.8.
 LEAST_ROW_PX = 24
 

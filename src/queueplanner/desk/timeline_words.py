@@ -60,19 +60,21 @@ def span_text(figures: Figures, span: UnitSpan) -> str:
 
 
 def moment_text(figures: Figures, picture: Picture, moment: float, unit: int | None) -> str:
-    """What the picture holds at a moment: in a unit's ribbon if one is given, else in the row of passes."""
+    """What the picture holds at a moment: in a unit's ribbon if one is given, else in the other rows."""
     if unit is not None:
-        for span in picture.spans[unit]:
-            if span.start <= moment < span.end:
-                return span_text(figures, span)
-        return ""
+        return next((span_text(figures, s) for s in picture.spans[unit] if s.start <= moment < s.end), "")
+    for start, end in picture.plan.closed:
+        if start <= moment < end:
+            words = _tr("Nobody works from {start} to {end}")
+            return words.format(start=figures.day_clock(start), end=figures.day_clock(end))
     for shape in picture.passes_between(moment, moment):
-        for bar in shape.tasks:
-            if bar.start <= moment < bar.end:
-                name = task_text(bar.task)
-                return f"{name}, {figures.hours_minutes(bar.task.seconds)} · {pass_text(figures, shape)}"
+        return _pass_at(figures, shape, moment)
+    return next((evening_text(figures, e) for e in picture.evenings if e.start <= moment < e.end), "")
+
+
+def _pass_at(figures: Figures, shape: PassShape, moment: float) -> str:
+    """A pass, with the task that is done at a moment of its make-ready."""
+    task = next((bar.task for bar in shape.tasks if bar.start <= moment < bar.end), None)
+    if task is None:
         return pass_text(figures, shape)
-    for evening in picture.evenings:
-        if evening.start <= moment < evening.end:
-            return evening_text(figures, evening)
-    return ""
+    return f"{task_text(task)}, {figures.hours_minutes(task.seconds)} · {pass_text(figures, shape)}"
