@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from queueplanner.desk.commands import Act
 from queueplanner.desk.day_model import DayState, Pick, Shown
@@ -104,7 +104,7 @@ def test_every_problem_of_a_list_is_shown_in_the_window(qtbot, light: Theme) -> 
 
 
 def test_a_mended_list_can_be_read_again(qtbot, light: Theme) -> None:
-    answers = iter([refuses, loads])
+    answers = iter([refuses, loads, loads])
 
     def load(path, day):
         return next(answers)(path, day)
@@ -112,7 +112,12 @@ def test_a_mended_list_can_be_read_again(qtbot, light: Theme) -> None:
     window = window_with(qtbot, load=load)
     window.open_list(LIST)
     wait_for(qtbot, window, DayState.ERROR)
+    settle()
+    again = next(b for b in window.problems.findChildren(QPushButton) if b.text() == "Read the list again")
+    qtbot.mouseClick(again, Qt.MouseButton.LeftButton)
+    wait_for(qtbot, window, DayState.READY)
     window.actions_of[Act.REOPEN].trigger()
+    assert window.model.state is DayState.LOADING
     wait_for(qtbot, window, DayState.READY)
 
 

@@ -54,6 +54,17 @@ def test_the_whole_total_is_read_aloud(qtbot, light: Theme) -> None:
     assert bar.figures["wash_ups"].accessibleName() == "Wash-ups: 7, 9 fewer"
 
 
+def test_in_a_low_window_each_total_takes_one_line_and_loses_nothing(qtbot, light: Theme) -> None:
+    bar = shown(qtbot, light, planned())
+    bar.show()
+    high, texts = bar.height(), [figure.texts() for figure in bar.figures.values()]
+    bar.set_compact(True)
+    assert bar.height() < high
+    assert [figure.texts() for figure in bar.figures.values()] == texts
+    bar.set_compact(False)
+    assert bar.height() == high
+
+
 def test_totals_go_on_in_the_next_line_when_the_window_is_narrow(qtbot, light: Theme) -> None:
     bar = shown(qtbot, light, planned())
     one_line = bar.height()

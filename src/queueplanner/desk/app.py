@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -13,18 +16,34 @@ from queueplanner.desk.main_window import MainWindow
 from queueplanner.desk.theme import apply_theme
 
 
-def run(jobs_path: Path | None = None, day: date | None = None, plan_at_once: bool = True) -> int:
+def run(
+    jobs_path: Path | None = None,
+    day: date | None = None,
+    plan_at_once: bool = True,
+    settings: QSettings | None = None,
+) -> int:
     """Open the window, with a job list if one is given, and plan it at once if asked; gives the exit code.
 
-    `day` is the plan's day, else the next working day.
+    `day` is the plan's day, else the next working day; `settings` is where looks are kept, else the user's own.
     """
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("queueplanner")
     app.setOrganizationName("queueplanner")
-    window = MainWindow(QSettings())
+    window = MainWindow(settings or QSettings())
     apply_theme(app, window.theme)
     window.show()
     if jobs_path is not None:
         QTimer.singleShot(0, lambda: window.open_list(jobs_path, day, then_plan=plan_at_once))
-    return app.exec()
+    with _interruptible():
+        return app.exec()
+
+
+@contextmanager
+def _interruptible() -> Iterator[None]:
+    """Let Ctrl+C in the terminal end the program at once: Qt's loop gives Python no turn to see it."""
+    before = signal.signal(signal.SIGINT, signal.SIG_DFL)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

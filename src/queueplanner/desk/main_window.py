@@ -7,7 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QAction, QActionGroup, QCloseEvent, QKeySequence
+from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleAnnouncementEvent,
+    QAction,
+    QActionGroup,
+    QCloseEvent,
+    QKeySequence,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QApplication, QFileDialog, QMainWindow, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 from typing_extensions import override
 
@@ -29,6 +37,8 @@ if TYPE_CHECKING:
 ZOOM_STEP = 1.25
 #: The window's size on a screen that has room for it, px.
 _SIZE = (1680, 1050)
+#: A window lower than this, at the usual text size, shows its totals in one line each, px.
+_COMPACT_BELOW_PX = 780
 
 
 def load_for_today(path: Path, day: date | None) -> LoadedDay:
@@ -97,6 +107,7 @@ class MainWindow(QMainWindow):
             part.set_theme(self._theme)
         if self._day_view is not None:
             self._day_view.set_theme(self._theme)
+        self._fit_totals()
         self._check_looks()
 
     @property
@@ -108,6 +119,7 @@ class MainWindow(QMainWindow):
             self._day_view = DayView(self.model, self._theme)
             self._day_view.key.setVisible(self.actions_of[Act.KEY].isChecked())
             self._scroll.setWidget(self._day_view)
+            self._fit_totals()
         return self._day_view
 
     @property
@@ -195,6 +207,7 @@ class MainWindow(QMainWindow):
         self.header.shown_wanted.connect(self.model.show)
         self.empty.open_wanted.connect(self.choose_list)
         self.empty.demo_wanted.connect(self.open_demo)
+        self.problems.again_wanted.connect(self.work.open_again)
         self.model.listen(self._follow)
         QApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
 
@@ -294,6 +307,16 @@ class MainWindow(QMainWindow):
             geometry = self._settings.value("geometry")
             if geometry is not None:
                 self.restoreGeometry(geometry)
+
+    @override
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_totals()
+
+    def _fit_totals(self) -> None:
+        """In a window of little height the totals leave the room to the timeline."""
+        if self._day_view is not None:
+            self._day_view.totals.set_compact(self.height() < self._theme.size(_COMPACT_BELOW_PX))
 
     @override
     def closeEvent(self, event: QCloseEvent) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QCoreApplication, Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtCore import QCoreApplication, Qt, Signal
+from PySide6.QtWidgets import QFrame, QGridLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from queueplanner.desk.labels import clear_layout, make_label, make_line
 from queueplanner.desk.theme import Theme
@@ -13,7 +13,9 @@ from queueplanner.shop.errors import Problem
 
 
 class ProblemPanel(QScrollArea):
-    """A heading, and a line for every problem: where, what was found, what would be right."""
+    """A heading, and a line for every problem: where, what was found, what would be right; a button to try again."""
+
+    again_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -41,6 +43,7 @@ class ProblemPanel(QScrollArea):
         self._column.setSpacing(size(8))
         self._column.addWidget(make_label(f"!  {self.title_text(len(problems))}", "title", wrap=True))
         self._column.addWidget(make_label(failure or self._advice(), "soft", wrap=True))
+        self._column.addWidget(self._again_button(), 0, Qt.AlignmentFlag.AlignLeft)
         self._column.addWidget(make_line())
         if problems:
             self._column.addLayout(self._grid(problems))
@@ -54,8 +57,13 @@ class ProblemPanel(QScrollArea):
             return self.tr("1 thing to mend, nothing has been taken in")
         return self.tr("{count} things to mend, nothing has been taken in").format(count=count)
 
+    def _again_button(self) -> QPushButton:
+        button = QPushButton(self.tr("Read the list again"))
+        button.clicked.connect(self.again_wanted)
+        return button
+
     def _advice(self) -> str:
-        return self.tr("Mend them in the file, save it, and open the list again (F5 reads the same file).")
+        return self.tr("Mend them in the file, save it, and read the list again (F5).")
 
     def _grid(self, problems: Sequence[Problem]) -> QGridLayout:
         grid = QGridLayout()

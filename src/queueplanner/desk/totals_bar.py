@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from queueplanner.desk.day_model import Saving
 from queueplanner.desk.figures import Figures
@@ -23,13 +23,19 @@ class Figure(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._name = name
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setVerticalSpacing(0)
         self._head, self._value, self._base = make_label(name, "soft"), make_label("–", "figure"), make_label("")
-        for label in (self._head, self._value, self._base):
-            column.addWidget(label)
         self.setAccessibleName(name)
+        self.set_compact(False)
+
+    def set_compact(self, compact: bool) -> None:
+        """Stand in one line, for windows of little height, or in three."""
+        set_look(self._value, "strong" if compact else "figure")
+        for i, label in enumerate((self._head, self._value, self._base)):
+            self._grid.addWidget(label, 0 if compact else i, i if compact else 0)
+        self.updateGeometry()
 
     def show_figure(self, value: str, base: str, look: str, spoken: str) -> None:
         """Show a value, a line below it in a look, and the sentence read aloud."""
@@ -52,6 +58,7 @@ class TotalsBar(FlowBox):
         self.figures = {name: Figure(text) for name, text in self._names().items()}
         for figure in self.figures.values():
             self.add(figure)
+        self._compact = False
         self.setAccessibleName(self.tr("Totals"))
 
     def _names(self) -> dict[str, str]:
@@ -64,6 +71,14 @@ class TotalsBar(FlowBox):
             "late_passes": self.tr("Late passes"),
             "end": self.tr("Last run ends"),
         }
+
+    def set_compact(self, compact: bool) -> None:
+        """Write each total in one line instead of three."""
+        if compact != self._compact:
+            self._compact = compact
+            for figure in self.figures.values():
+                figure.set_compact(compact)
+            self.arrange()
 
     def show_totals(self, plan: Plan | None, savings: Mapping[str, Saving]) -> None:
         """Show the totals of a plan beside those of the order as received."""
