@@ -44,7 +44,7 @@ def test_figures_stand_to_the_right_under_a_head_that_does_too(model) -> None:
     made = model()
     for column, head in enumerate(heads(made)):
         right = head in {
-            "Place", "Sheets", "Paper from", "Due", "Starts", "Ends", "Late, min", "Make-ready at", "Make-ready, min",
+            "Place", "Sheets", "Paper from", "Due", "Starts", "Ends", "Late, min", "Make-ready", "for, min",
             "Washes", "Run from", "Run to",
         }
         for alignment in (
@@ -55,7 +55,7 @@ def test_figures_stand_to_the_right_under_a_head_that_does_too(model) -> None:
 
 
 def test_minutes_carry_their_unit_in_the_head_and_one_decimal_each() -> None:
-    cells = texts(order_model(), "Make-ready, min")
+    cells = texts(order_model(), "for, min")
     assert all(cell.count(".") == 1 and len(cell.partition(".")[2]) == 1 for cell in cells)
 
 
@@ -78,7 +78,7 @@ def test_the_run_order_says_all_that_the_timeline_shows() -> None:
     """The table is the picture's twin: equal content for whoever cannot see the picture."""
     model, plan = order_model(), example_plan()
     assert texts(model, "Pass") == list(plan.order)
-    assert texts(model, "Make-ready at") == [FIGURES.day_clock(p.makeready_start) for p in plan.passes]
+    assert texts(model, "Make-ready") == [FIGURES.day_clock(p.makeready_start) for p in plan.passes]
     assert texts(model, "Run from") == [FIGURES.day_clock(p.run_start) for p in plan.passes]
     assert texts(model, "Run to") == [FIGURES.day_clock(p.run_end) for p in plan.passes]
     assert texts(model, "Stock") == [p.print_pass.stock.name for p in plan.passes]

@@ -28,13 +28,19 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
         Column(_tr("Pass"), lambda r: str(r.pass_id), lambda r: str(r.pass_id)),
         Column(_tr("Title"), lambda r: r.title, lambda r: r.title.casefold()),
         Column(
-            _tr("Make-ready at"), lambda r: figures.day_clock(r.makeready_start), lambda r: r.makeready_start,
+            _tr("Make-ready"), lambda r: figures.day_clock(r.makeready_start), lambda r: r.makeready_start,
             figure=True,
         ),
         Column(
-            _tr("Make-ready, min"), lambda r: figures.minutes(r.makeready_seconds), lambda r: r.makeready_seconds,
+            _tr("for, min"), lambda r: figures.minutes(r.makeready_seconds), lambda r: r.makeready_seconds,
             figure=True,
         ),
+        Column(_tr("Run from"), lambda r: figures.day_clock(r.run_start), lambda r: r.run_start, figure=True),
+        Column(_tr("Run to"), lambda r: figures.day_clock(r.run_end), lambda r: r.run_end, figure=True),
+        Column(
+            _tr("Due"), lambda r: "" if r.due is None else figures.day_clock(r.due), lambda r: r.due, figure=True
+        ),
+        Column(_tr("Late, min"), late, lambda r: r.late_seconds, figure=True, alarm=lambda r: r.late_seconds > 0),
         Column(
             _tr("Unit and ink"),
             lambda r: ", ".join(unit.format(unit=u, ink=i.name) for u, i in r.inks),
@@ -42,12 +48,6 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
             inks=lambda r: [(i, unit.format(unit=u, ink=i.name)) for u, i in r.inks],
         ),
         Column(_tr("Washes"), lambda r: figures.count(r.washes), lambda r: r.washes, figure=True),
-        Column(_tr("Run from"), lambda r: figures.day_clock(r.run_start), lambda r: r.run_start, figure=True),
-        Column(_tr("Run to"), lambda r: figures.day_clock(r.run_end), lambda r: r.run_end, figure=True),
-        Column(
-            _tr("Due"), lambda r: "" if r.due is None else figures.day_clock(r.due), lambda r: r.due, figure=True
-        ),
-        Column(_tr("Late, min"), late, lambda r: r.late_seconds, figure=True, alarm=lambda r: r.late_seconds > 0),
         Column(_tr("Sheets"), lambda r: figures.count(r.sheets), lambda r: r.sheets, figure=True),
         Column(_tr("Stock"), lambda r: r.stock, lambda r: r.stock.casefold()),
         Column(_tr("Format"), lambda r: r.format, lambda r: r.format),
