@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -192,7 +193,7 @@ def told_breaks(instance: Instance) -> tuple[tuple[int, int], ...]:
     inside = []
     for shift in told_shifts(instance):
         windows = [w for w in instance.clock.windows if shift.start <= w.start < shift.end]
-        inside += [(a.end, b.start) for a, b in zip(windows, windows[1:], strict=False) if a.end < b.start]
+        inside += [(a.end, b.start) for a, b in pairwise(windows) if a.end < b.start]
     return tuple(inside)
 
 

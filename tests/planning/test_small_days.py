@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from queueplanner.makeready.compiled import compiled
-from queueplanner.planning.compact import Compact, Ints
+from queueplanner.planning.compact import Ints
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance
 from queueplanner.planning.kernel import IMPOSSIBLE, Memo, score
@@ -20,14 +20,14 @@ from tests.generated_days import random_day
 
 @compiled
 def _try_all_units(
-    T: Compact, memo: Memo, order: Ints, choice: Ints, open_passes: Ints, room: tuple[Ints, Ints, Ints, Ints]
+    tables: Ints, memo: Memo, order: Ints, choice: Ints, open_passes: Ints, room: tuple[Ints, Ints, Ints, Ints]
 ) -> int:
     states, ends, marks, scratch = room
     best = IMPOSSIBLE
     for word in range(1 << open_passes.size):
         for i in range(open_passes.size):
             choice[open_passes[i]] = word >> i & 1
-        value = score(T, memo, order, choice, states, 0, IMPOSSIBLE, ends, marks, scratch)
+        value = score(tables, memo, order, choice, states, 0, IMPOSSIBLE, ends, marks, scratch)
         best = min(best, value)
     return best
 
@@ -45,12 +45,12 @@ def by_trying_everything(instance: Instance) -> int:
     for order in itertools.permutations(range(tables.n)):
         if all(order.index(a) < order.index(b) for a, b in firsts):
             row = np.array(order, dtype=np.int64)
-            best = min(best, _try_all_units(tables, searcher.memo, row, choice, open_passes, searcher.room))
+            best = min(best, _try_all_units(searcher.row, searcher.memo, row, choice, open_passes, searcher.room))
     return int(best)
 
 
-#: Fifty days of four to six passes, and a few larger ones whose unit choices are few.
-SIZES = [(seed, 4 + seed % 3) for seed in range(50)] + [(301, 7), (302, 7), (303, 8)]
+#: Fifty days of four to six passes, and a few larger ones.
+SIZES = [(seed, 4 + seed % 3) for seed in range(50)] + [(301, 7), (302, 7)]
 
 
 @pytest.mark.parametrize(("seed", "passes"), SIZES)

@@ -5,7 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from queueplanner.makeready.compiled import compiled
-from queueplanner.planning.compact import Compact, Ints
+from queueplanner.planning.compact import Ints
+from queueplanner.planning.flat import (
+    CHOICES,
+    FIRST,
+    PASSES,
+)
 from queueplanner.planning.kernel import IMPOSSIBLE, Memo, score
 
 #: Shares of the moves, in tenths: insertion of one pass, swap of two, move of a block; the rest flip a unit choice.
@@ -17,12 +22,12 @@ ORDER, CHOICE = 0, 1
 
 
 @compiled
-def keeps_sides(T: Compact, order: Ints, low: int, high: int, where: Ints) -> bool:
+def keeps_sides(T: Ints, order: Ints, low: int, high: int, where: Ints) -> bool:
     """Whether every second side still comes after its first, after places low to high have changed."""
     for i in range(low, high + 1):
         where[order[i]] = i
     for i in range(low, high + 1):
-        first = T.first[order[i]]
+        first = T[T[FIRST] + order[i]]
         if first >= 0 and where[first] > i:
             return False
     return True
@@ -44,14 +49,14 @@ def _shift_block(order: Ints, start: int, length: int, target: int) -> tuple[int
 
 
 @compiled
-def propose(T: Compact, order: Ints, choice: Ints) -> tuple[int, int]:
+def propose(T: Ints, order: Ints, choice: Ints) -> tuple[int, int]:
     """Change an order or unit choice at random; the first and last changed place, or (-1, -1) for no change."""
-    n = T.n
+    n = T[PASSES]
     kind = np.random.randint(0, 10)
     if n < 2 or kind >= _BLOCK:
         i = np.random.randint(0, n)
         p = order[i]
-        if T.choices[p] < 2:
+        if T[T[CHOICES] + p] < 2:
             return -1, -1
         choice[p] = 1 - choice[p]
         return i, i
@@ -70,7 +75,7 @@ def propose(T: Compact, order: Ints, choice: Ints) -> tuple[int, int]:
     if target == i:
         return -1, -1
     low, high = _shift_block(order, i, length, target)
-    if np.random.randint(0, 4) == 0 and T.choices[order[target]] > 1:
+    if np.random.randint(0, 4) == 0 and T[T[CHOICES] + order[target]] > 1:
         choice[order[target]] = 1 - choice[order[target]]
     return low, high
 
@@ -83,7 +88,7 @@ def seed_random(seed: int) -> None:
 
 @compiled
 def anneal(
-    T: Compact,
+    T: Ints,
     memo: Memo,
     current: Ints,
     best: Ints,
@@ -98,14 +103,14 @@ def anneal(
     `scores` holds the objective of current and best. Returns how many times the best was bettered.
     """
     states, ends, marks, scratch = room
-    n = T.n
+    n = T[PASSES]
     trial = current.copy()
     where = np.zeros(n, np.int64)
     for i in range(n):
         where[current[ORDER, i]] = i
     scores[0] = score(T, memo, current[ORDER], current[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
     kept_states, kept_ends = states.copy(), ends.copy()
-    clean = marks[n + 1] == 0 and scores[0] < IMPOSSIBLE
+    clean = marks[n + 1] if scores[0] < IMPOSSIBLE else 0
     bettered = 0
     cooling = (cold / hot) ** (1.0 / max(1, steps))
     heat = hot
@@ -115,7 +120,7 @@ def anneal(
         if low < 0:
             continue
         fits = low == high or keeps_sides(T, trial[ORDER], low, high, where)
-        begin_at = low if clean else 0
+        begin_at = min(low, clean)
         value = IMPOSSIBLE
         if fits:
             limit = scores[0] - heat * np.log(1.0 - np.random.random())
@@ -132,10 +137,9 @@ def anneal(
                 scratch,
             )
             fits = value <= limit
-            if marks[n + 1]:  # a marked round rewrites every row
-                begin_at = 0
+            begin_at = min(begin_at, marks[n + 1])  # a marked round rewrites rows before the move
         if fits:
-            clean = marks[n + 1] == 0 and value < IMPOSSIBLE
+            clean = marks[n + 1] if value < IMPOSSIBLE else 0
             kept_states[begin_at:] = states[begin_at:]
             kept_ends[:] = ends
             current[ORDER, low : high + 1] = trial[ORDER, low : high + 1]

@@ -43,6 +43,7 @@ class Compact(NamedTuple):
     units: int
     start: Ints
     shared: Ints
+    shared_seconds: Ints
     grows: Ints
     sheet_register: Ints
     pile_free: Ints
@@ -165,7 +166,15 @@ def _settings_arrays(instance: Instance, passes: Sequence[PrintPass]) -> dict[st
             grows[i, j] = change.grows
             register[i, j] = change.format or change.lay_side or backs_up
             pile_free[i, j] = not (change.format or change.lay_side)
-    return {"shared": shared, "grows": grows, "sheet_register": register, "pile_free": pile_free}
+    seconds = np.array([line.seconds for line in all_lines(instance.shop.press)], dtype=np.int64)
+    held = shared[:, :, None] >> np.arange(seconds.size) & 1
+    return {
+        "shared": shared,
+        "shared_seconds": held @ seconds,
+        "grows": grows,
+        "sheet_register": register,
+        "pile_free": pile_free,
+    }
 
 
 def _shared_bits(change: Differences, backs_up: bool, units: int) -> int:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from queueplanner.makeready.compiled import compiled
+from queueplanner.makeready.compiled import compiled, inlined
 from queueplanner.makeready.crew_kernel import two_person_seconds
 from queueplanner.planning.compact import (
     BOTH_UNITS_S,
@@ -43,6 +43,62 @@ from queueplanner.planning.compact import (
     Compact,
     Ints,
 )
+from queueplanner.planning.flat import (
+    CROSSES_DAYS,
+    DAY_START,
+    DAYS,
+    DRY_S,
+    DUE,
+    EARLIEST,
+    EXTERNAL,
+    EXTERNALS,
+    FIRST,
+    GIVEN_END,
+    GROWS,
+    INK_OF,
+    INKS,
+    JOB,
+    LAST_OF_JOB,
+    LONGEST_PAUSE,
+    MATERIAL,
+    OPEN_S,
+    OWN_INK,
+    OWN_PLATE,
+    PACKING,
+    PASSES,
+    PILE_FREE,
+    PLATE_AUTOMATIC,
+    PLATE_METAL,
+    PLATE_OF,
+    PLATE_POLYESTER,
+    PLATES,
+    RUN_S,
+    SHARED,
+    SHARED_SECONDS,
+    SHEET_REGISTER,
+    SHIFT_CREW,
+    SHIFT_START,
+    SHIFTS,
+    SLOT_BEFORE,
+    SLOT_COUNT,
+    SLOT_MODE,
+    SLOT_PLACE,
+    SLOT_SECONDS,
+    START,
+    TACKY,
+    TAKES_IDLE_OFF,
+    UNITS,
+    VARIANT_SECONDS,
+    WASHES,
+    WEIGHT,
+    WEIGHTS,
+    WET,
+    WINDOW_CREW,
+    WINDOW_DAY,
+    WINDOW_END,
+    WINDOW_START,
+    WINDOWS,
+)
 from queueplanner.planning.slots import SLOT
 
 #: The score of an order that no calendar day can hold.
@@ -66,6 +122,7 @@ _TACK = SLOT[("reduce_tack", None)]
 _BLANKETS = SLOT[("wash_blankets", None)]
 _DAMPENING = SLOT[("change_dampening", None)]
 _REGISTER = SLOT[("register_and_colour", None)]
+_OWN = len(SLOT)
 
 MEMO_BITS = 16
 _MEMO_MASK = 2**MEMO_BITS - 1
@@ -87,24 +144,24 @@ def new_memo() -> Memo:
     return Memo(mask, variant, seconds, np.zeros(1, dtype=np.int64))
 
 
-@compiled
-def slot_seconds(T: Compact, slot: int, variant: int) -> int:
+@inlined
+def slot_seconds(T: Ints, slot: int, variant: int) -> int:
     """Seconds of one slot, as the variant word has it."""
     if slot == _OFF or slot == _OFF + 1:
         if variant >> (OFF_AUTOMATIC + slot - _OFF) & 1:
-            return T.variant_seconds[OFF_AUTO_S]
+            return T[T[VARIANT_SECONDS] + OFF_AUTO_S]
     elif slot == _ON or slot == _ON + 1:
         if variant >> (ON_AUTOMATIC + slot - _ON) & 1:
-            return T.variant_seconds[ON_AUTO_S]
+            return T[T[VARIANT_SECONDS] + ON_AUTO_S]
     elif slot == _WASH or slot == _WASH + 1:
-        return T.variant_seconds[WASH_S + (variant >> (WASH_CODE + 4 * (slot - _WASH)) & 15) - 1]
+        return T[T[VARIANT_SECONDS] + WASH_S + (variant >> (WASH_CODE + 4 * (slot - _WASH)) & 15) - 1]
     elif slot == _REGISTER and variant >> TWO_UNITS & 1:
-        return T.variant_seconds[BOTH_UNITS_S]
-    return T.slot_seconds[slot]
+        return T[T[VARIANT_SECONDS] + BOTH_UNITS_S]
+    return T[T[SLOT_SECONDS] + slot]
 
 
 @compiled
-def signature_seconds(T: Compact, memo: Memo, mask: int, variant: int, crew: int) -> int:
+def signature_seconds(T: Ints, memo: Memo, mask: int, variant: int, crew: int) -> int:
     """Make-ready seconds of a set of slots: the sum for one person, the optimal makespan for two."""
     if crew == 1:
         total = 0
@@ -133,11 +190,11 @@ def signature_seconds(T: Compact, memo: Memo, mask: int, variant: int, crew: int
 
 
 @compiled
-def _makespan(T: Compact, mask: int, variant: int) -> int:
+def _makespan(T: Ints, mask: int, variant: int) -> int:
     """The optimal two-person makespan of a set of slots."""
     count = 0
     number = np.full(64, -1, np.int64)
-    for slot in range(T.slot_seconds.size):
+    for slot in range(T[SLOT_COUNT]):
         if mask >> slot & 1:
             number[slot] = count
             count += 1
@@ -145,21 +202,21 @@ def _makespan(T: Compact, mask: int, variant: int) -> int:
     place = np.zeros(count, np.int64)
     mode = np.zeros(count, np.int64)
     before = np.zeros(count, np.int64)
-    for slot in range(T.slot_seconds.size):
+    for slot in range(T[SLOT_COUNT]):
         i = number[slot]
         if i < 0:
             continue
         seconds[i] = slot_seconds(T, slot, variant)
-        place[i] = T.slot_place[slot]
-        mode[i] = T.slot_mode[slot]
-        for earlier in range(T.slot_seconds.size):
-            if number[earlier] >= 0 and T.slot_before[slot] >> earlier & 1:
+        place[i] = T[T[SLOT_PLACE] + slot]
+        mode[i] = T[T[SLOT_MODE] + slot]
+        for earlier in range(T[SLOT_COUNT]):
+            if number[earlier] >= 0 and T[T[SLOT_BEFORE] + slot] >> earlier & 1:
                 before[i] |= 1 << number[earlier]
     return two_person_seconds(count, seconds, place, mode, before)
 
 
-@compiled
-def _unit_plate(T: Compact, s: Ints, u: int, want: int, moves: bool, begin: int, fresh: Ints) -> tuple[int, int]:
+@inlined
+def _unit_plate(T: Ints, s: Ints, u: int, want: int, moves: bool, begin: int, fresh: Ints) -> tuple[int, int]:
     """The plate work of one unit: its bits and variant; the plate mounted after it goes into `fresh`."""
     base = UNIT + u * UNIT_WIDTH
     plate = s[base + PLATE]
@@ -167,31 +224,31 @@ def _unit_plate(T: Compact, s: Ints, u: int, want: int, moves: bool, begin: int,
     variant = 0
     off = False
     if plate >= 0:
-        off = moves or (plate != want if want >= 0 else T.takes_idle_off == 1)
-        if T.plate_polyester[plate] and (off or plate == want):
+        off = moves or (plate != want if want >= 0 else T[TAKES_IDLE_OFF] == 1)
+        if T[T[PLATE_POLYESTER] + plate] and (off or plate == want):
             last = s[base + LAST_END]
             if last < 0 or begin - last > PRE_DAMP_AFTER_S:
                 bits |= 1 << (_PRE_DAMP + u)
-        if T.plate_metal[plate] and not off and want < 0 and s[PRINTED] >> u & 1:
+        if T[T[PLATE_METAL] + plate] and not off and want < 0 and s[PRINTED] >> u & 1:
             bits |= 1 << (_GUM + u)
     if off:
         bits |= 1 << (_OFF + u)
-        if T.plate_automatic[plate]:
+        if T[T[PLATE_AUTOMATIC] + plate]:
             variant |= 1 << (OFF_AUTOMATIC + u)
         elif u == 1:
             bits |= 1 << _LIFT
     if want >= 0 and plate != want:
         bits |= 1 << (_ON + u)
-        if T.plate_automatic[want]:
+        if T[T[PLATE_AUTOMATIC] + want]:
             variant |= 1 << (ON_AUTOMATIC + u)
-        if off and T.packing[plate, want]:
+        if off and T[T[PACKING] + plate * T[PLATES] + want]:
             bits |= 1 << (_PACKING + u)
     fresh[u * UNIT_WIDTH + PLATE] = want if want >= 0 else (UNKNOWN if off else plate)
     return bits, variant
 
 
-@compiled
-def _unit_ink(T: Compact, s: Ints, u: int, want: int, stale: bool, fresh: Ints) -> tuple[int, int]:
+@inlined
+def _unit_ink(T: Ints, s: Ints, u: int, want: int, stale: bool, fresh: Ints) -> tuple[int, int]:
     """The ink work of one unit: its bits and wash code; its ink, residue and oil after it go into `fresh`."""
     base = UNIT + u * UNIT_WIDTH
     ink = s[base + INK]
@@ -217,109 +274,153 @@ def _unit_ink(T: Compact, s: Ints, u: int, want: int, stale: bool, fresh: Ints) 
         fresh[at + REDUCED] = s[base + REDUCED]
         return 0, 0
     if ink >= 0:
-        return empty | wash | fill, T.washes[ink, want]
+        return empty | wash | fill, T[T[WASHES] + ink * T[INKS] + want]
     old = s[base + OLD_INK]
     if old >= 0 and old != want:
-        more = T.washes[old, want] - s[base + OLD_WASHES]
+        more = T[T[WASHES] + old * T[INKS] + want] - s[base + OLD_WASHES]
         if more > 0:
             return wash | fill, FIRST_WASH_CODES + more
     return fill, 0
 
 
+@inlined
+def _unit_seconds(T: Ints, u: int, bits: int, variant: int) -> int:
+    """Seconds of the tasks of one unit that depend on its ink and plates."""
+    total = 0
+    if bits >> (_OFF + u) & 1:
+        total += slot_seconds(T, _OFF + u, variant)
+    if bits >> (_ON + u) & 1:
+        total += slot_seconds(T, _ON + u, variant)
+    if bits >> (_WASH + u) & 1:
+        total += slot_seconds(T, _WASH + u, variant)
+    for slot in (_PACKING + u, _PRE_DAMP + u, _GUM + u, _EMPTY + u, _OIL + u, _FILL + u, _LIFT):
+        if bits >> slot & 1:
+            total += T[T[SLOT_SECONDS] + slot]
+    return total
+
+
 @compiled
-def changeover_signature(T: Compact, s: Ints, p: int, c: int, begin: int, stale: int, fresh: Ints) -> tuple[int, int]:
-    """The tasks of a changeover as bits and variant; the units as they stand after it go into `fresh`."""
+def _own_seconds(T: Ints, own: int) -> int:
+    """Seconds of some of the shop's own tasks."""
+    total = 0
+    for slot in range(_OWN, T[SLOT_COUNT]):
+        if own >> slot & 1:
+            total += T[T[SLOT_SECONDS] + slot]
+    return total
+
+
+@inlined
+def changeover_signature(T: Ints, s: Ints, p: int, c: int, begin: int, stale: int, fresh: Ints) -> tuple[int, int, int]:
+    """The tasks of a changeover as bits and variant, and one person's seconds for them.
+
+    The units as they stand after it go into `fresh`.
+    """
     prev = s[PREV]
-    mask = T.shared[prev, p]
+    mask = T[T[SHARED] + prev * T[PASSES] + p]
+    seconds = T[T[SHARED_SECONDS] + prev * T[PASSES] + p]
     variant = 0
     if s[PILE]:
         mask |= 1 << _TAKE_OFF_PILE
+        seconds += T[T[SLOT_SECONDS] + _TAKE_OFF_PILE]
     plated, filled = 0, 0
-    for u in range(T.units):
-        want = T.plate_of[p, c, u]
+    for u in range(T[UNITS]):
+        want = T[T[PLATE_OF] + p * 4 + c * 2 + u]
         plate = s[UNIT + u * UNIT_WIDTH + PLATE]
-        moves = T.units == 2 and plate >= 0 and T.plate_of[p, c, 1 - u] == plate
+        moves = T[UNITS] == 2 and plate >= 0 and T[T[PLATE_OF] + p * 4 + c * 2 + 1 - u] == plate
         bits, kind = _unit_plate(T, s, u, want, moves, begin, fresh)
         mask |= bits
         variant |= kind
         if bits & (1 << (_OFF + u) | 1 << (_ON + u)):
             plated |= 1
-        bits_ink, code = _unit_ink(T, s, u, T.ink_of[p, c, u], (stale >> u & 1) == 1, fresh)
+        bits_ink, code = _unit_ink(T, s, u, T[T[INK_OF] + p * 4 + c * 2 + u], (stale >> u & 1) == 1, fresh)
         mask |= bits_ink
         variant |= code << (WASH_CODE + 4 * u)
+        seconds += _unit_seconds(T, u, bits | bits_ink, variant)
         if bits_ink & 1 << (_FILL + u):
             filled |= 1 << u
         elif bits & 1 << (_ON + u):
             filled |= 4 << u
     ink_filled = filled & 3
-    if T.wet[p] and T.tacky[T.ink_of[p, c, 0], T.ink_of[p, c, 1]] and not fresh[UNIT_WIDTH + REDUCED]:
+    if (
+        T[T[WET] + p]
+        and T[T[TACKY] + (T[T[INK_OF] + p * 4 + c * 2 + 0]) * T[INKS] + T[T[INK_OF] + p * 4 + c * 2 + 1]]
+        and not fresh[UNIT_WIDTH + REDUCED]
+    ):
         mask |= 1 << _TACK
+        seconds += T[T[SLOT_SECONDS] + _TACK]
         fresh[UNIT_WIDTH + REDUCED] = 1
-    if plated or ink_filled or T.grows[prev, p]:
+    if plated or ink_filled or T[T[GROWS] + prev * T[PASSES] + p]:
         mask |= 1 << _BLANKETS
-    if T.material[p] != s[SOLUTION]:
+        seconds += T[T[SLOT_SECONDS] + _BLANKETS]
+    if T[T[MATERIAL] + p] != s[SOLUTION]:
         mask |= 1 << _DAMPENING
-    if filled or T.sheet_register[prev, p]:
-        mask |= 1 << _REGISTER
+        seconds += T[T[SLOT_SECONDS] + _DAMPENING]
     if (filled | filled >> 2) & 3 == 3:
         variant |= 1 << TWO_UNITS
-    if plated:
-        mask |= T.own_plate
-    if ink_filled:
-        mask |= T.own_ink
-    return mask, variant
+    if filled or T[T[SHEET_REGISTER] + prev * T[PASSES] + p]:
+        mask |= 1 << _REGISTER
+        seconds += slot_seconds(T, _REGISTER, variant)
+    own = (T[OWN_PLATE] if plated else 0) | (T[OWN_INK] if ink_filled else 0)
+    if own & ~mask:
+        seconds += _own_seconds(T, own & ~mask)
+        mask |= own
+    return mask, variant, seconds
 
 
-@compiled
-def without_external(T: Compact, mask: int, prev: int, p: int) -> int:
-    """The bits that stay in the changeover once the marked tasks have moved into the run before it."""
-    left = T.run_s[prev]
-    for slot in T.external:
-        if mask >> slot & 1 and T.slot_seconds[slot] <= left:
-            if slot in (_LOAD, _TURN) and not T.pile_free[prev, p]:
+@inlined
+def without_external(T: Ints, mask: int, seconds: int, prev: int, p: int) -> tuple[int, int]:
+    """What stays in the changeover, as bits and seconds, once the marked tasks have moved into the run before it."""
+    left = T[T[RUN_S] + prev]
+    for e in range(T[EXTERNALS]):
+        slot = T[T[EXTERNAL] + e]
+        if mask >> slot & 1 and T[T[SLOT_SECONDS] + slot] <= left:
+            if slot in (_LOAD, _TURN) and not T[T[PILE_FREE] + prev * T[PASSES] + p]:
                 continue
-            left -= T.slot_seconds[slot]
+            left -= T[T[SLOT_SECONDS] + slot]
+            seconds -= T[T[SLOT_SECONDS] + slot]
             mask &= ~(1 << slot)
-    return mask
+    return mask, seconds
 
 
-@compiled
-def crew_at(T: Compact, moment: int) -> int:
+@inlined
+def crew_at(T: Ints, moment: int) -> int:
     """The crew of the shift that holds a moment, else of the last one begun before it."""
-    at = int(np.searchsorted(T.shift_start, moment, side="right")) - 1
-    return T.shift_crew[max(0, at)]
+    at = 0
+    while at + 1 < T[SHIFTS] and T[T[SHIFT_START] + at + 1] <= moment:
+        at += 1
+    return T[T[SHIFT_CREW] + at]
 
 
-@compiled
-def _note_stale(T: Compact, s: Ints, u: int, until: int, marks: Ints, stale: Ints) -> None:
+@inlined
+def _note_stale(T: Ints, s: Ints, u: int, until: int, marks: Ints, stale: Ints) -> None:
     """Remember, as (position, unit), the earliest unmarked ink that stood longer than its open time."""
     base = UNIT + u * UNIT_WIDTH
     ink = s[base + INK]
     if ink < 0:
         return
-    last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
-    if until - last > T.open_s[ink]:
+    last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T[T[START] + ENDED]
+    if until - last > T[T[OPEN_S] + ink]:
         position = s[base + IDLE_FROM]
         if not marks[position] >> u & 1 and position * 2 + u < stale[0]:
             stale[0] = position * 2 + u
 
 
 @compiled
-def evening(T: Compact, memo: Memo, s: Ints, marks: Ints, stale: Ints) -> bool:
+def evening(T: Ints, memo: Memo, s: Ints, marks: Ints, stale: Ints) -> bool:
     """The wash after the working day `s[EVENED]`; False when the calendar holds no day after it."""
     day = s[EVENED]
-    if day + 1 >= T.day_start.size:
+    if day + 1 >= T[DAYS]:
         return False
-    start = max(s[ENDED], T.day_start[day])
-    following = T.day_start[day + 1]
+    start = max(s[ENDED], T[T[DAY_START] + day])
+    following = T[T[DAY_START] + day + 1]
     mask, variant = 0, 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         ink = s[base + INK]
         if ink < 0:
             continue
-        last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
-        if last + T.open_s[ink] >= following:
+        last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T[T[START] + ENDED]
+        if last + T[T[OPEN_S] + ink] >= following:
             continue
         _note_stale(T, s, u, start, marks, stale)
         mask |= 1 << (_EMPTY + u) | 1 << (_WASH + u) | 1 << (_OIL + u)
@@ -333,54 +434,54 @@ def evening(T: Compact, memo: Memo, s: Ints, marks: Ints, stale: Ints) -> bool:
     return True
 
 
-@compiled
-def place(T: Compact, window: int, begin: int, seconds: int, run_s: int, dry: int, pause: int, out: Ints) -> bool:
+@inlined
+def place(T: Ints, window: int, begin: int, seconds: int, run_s: int, dry: int, pause: int, out: Ints) -> bool:
     """Place a make-ready from a working moment on, and its run; start, end and last window of the run go into `out`."""
-    day = T.window_day[window]
+    day = T[T[WINDOW_DAY] + window]
     w, now, left = window, begin, seconds
     while True:
-        took = min(T.window_end[w] - now, left)
+        took = min(T[T[WINDOW_END] + w] - now, left)
         now += took
         left -= took
         if left == 0:
             break
         w += 1
-        if w >= T.window_end.size or T.window_day[w] != day:
+        if w >= T[WINDOWS] or T[T[WINDOW_DAY] + w] != day:
             return False
-        now = T.window_start[w]
+        now = T[T[WINDOW_START] + w]
     start = max(now, dry)
-    while w < T.window_end.size and T.window_end[w] <= start:
+    while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= start:
         w += 1
-    while w < T.window_end.size and T.window_day[w] == day:
-        start = max(start, T.window_start[w])
+    while w < T[WINDOWS] and T[T[WINDOW_DAY] + w] == day:
+        start = max(start, T[T[WINDOW_START] + w])
         v, now, left = w, start, run_s
         broken = -1
         while True:
-            took = min(T.window_end[v] - now, left)
+            took = min(T[T[WINDOW_END] + v] - now, left)
             now += took
             left -= took
             if left == 0:
                 break
             v += 1
-            if v >= T.window_end.size:
+            if v >= T[WINDOWS]:
                 return False
-            if broken < 0 and T.window_start[v] - T.window_end[v - 1] > pause:
+            if broken < 0 and T[T[WINDOW_START] + v] - T[T[WINDOW_END] + v - 1] > pause:
                 broken = v
                 break
-            now = T.window_start[v]
+            now = T[T[WINDOW_START] + v]
         if broken < 0:
-            if T.crosses_days == 0 and T.window_day[v] != day:
+            if T[CROSSES_DAYS] == 0 and T[T[WINDOW_DAY] + v] != day:
                 return False
             out[0], out[1], out[2] = start, now, v
             return True
         w = broken
-        start = T.window_start[w]
+        start = T[T[WINDOW_START] + w]
     return False
 
 
-@compiled
+@inlined
 def step(
-    T: Compact,
+    T: Ints,
     memo: Memo,
     s: Ints,
     p: int,
@@ -395,18 +496,18 @@ def step(
 
     `ends` holds the end of every run so far, by pass; `scratch` is room for two units and a placement.
     """
-    begin = max(s[ENDED], T.earliest[p])
+    begin = max(s[ENDED], T[T[EARLIEST] + p])
     w = s[WINDOW]
-    while w < T.window_end.size and T.window_end[w] <= begin:
+    while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= begin:
         w += 1
     dry = 0
-    if T.first[p] >= 0:
-        dry = ends[T.first[p]] + T.dry_s[p]
-    elif T.given_end[p] > 0:
-        dry = T.given_end[p] + T.dry_s[p]
-    while w < T.window_end.size:
-        begin = max(begin, T.window_start[w])
-        day = T.window_day[w]
+    if T[T[FIRST] + p] >= 0:
+        dry = ends[T[T[FIRST] + p]] + T[T[DRY_S] + p]
+    elif T[T[GIVEN_END] + p] > 0:
+        dry = T[T[GIVEN_END] + p] + T[T[DRY_S] + p]
+    while w < T[WINDOWS]:
+        begin = max(begin, T[T[WINDOW_START] + w])
+        day = T[T[WINDOW_DAY] + w]
         while s[EVENED] < day:
             if not evening(T, memo, s, marks, stale):
                 return False
@@ -414,35 +515,36 @@ def step(
         old = marks[position]
         if position == 0:
             old |= _stale_at_start(T, s, begin)
-        mask, variant = changeover_signature(T, s, p, c, begin, old, scratch)
-        if position > 0 and T.external.size:
-            mask = without_external(T, mask, s[PREV], p)
-        seconds = signature_seconds(T, memo, mask, variant, crew_at(T, begin))
+        mask, variant, seconds = changeover_signature(T, s, p, c, begin, old, scratch)
+        if position > 0 and T[EXTERNALS]:
+            mask, seconds = without_external(T, mask, seconds, s[PREV], p)
+        if T[T[WINDOW_CREW] + w] > 1:
+            seconds = signature_seconds(T, memo, mask, variant, T[T[WINDOW_CREW] + w])
         placed = scratch[2 * UNIT_WIDTH :]
-        if place(T, w, begin, seconds, T.run_s[p], dry, T.longest_pause[p], placed):
+        if place(T, w, begin, seconds, T[T[RUN_S] + p], dry, T[T[LONGEST_PAUSE] + p], placed):
             _settle(T, s, p, c, position, mask, seconds, marks, ends, stale, scratch)
             return True
-        while w < T.window_end.size and T.window_day[w] == day:
+        while w < T[WINDOWS] and T[T[WINDOW_DAY] + w] == day:
             w += 1
     return False
 
 
 @compiled
-def _stale_at_start(T: Compact, s: Ints, begin: int) -> int:
+def _stale_at_start(T: Ints, s: Ints, begin: int) -> int:
     """The units whose ink has stood longer than its open time when the plan's first changeover begins."""
     old = 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         if s[base + INK] >= 0:
-            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
-            if begin - last > T.open_s[s[base + INK]]:
+            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T[T[START] + ENDED]
+            if begin - last > T[T[OPEN_S] + s[base + INK]]:
                 old |= 1 << u
     return old
 
 
-@compiled
+@inlined
 def _settle(
-    T: Compact,
+    T: Ints,
     s: Ints,
     p: int,
     c: int,
@@ -457,9 +559,9 @@ def _settle(
     """Move the press on to the end of a placed run."""
     run_start, run_end = scratch[2 * UNIT_WIDTH], scratch[2 * UNIT_WIDTH + 1]
     printed = 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         base, at = UNIT + u * UNIT_WIDTH, u * UNIT_WIDTH
-        uses = T.ink_of[p, c, u] >= 0
+        uses = T[T[INK_OF] + p * 4 + c * 2 + u] >= 0
         if uses and position > 0:
             _note_stale(T, s, u, run_start, marks, stale)
         for column in range(IDLE_FROM):
@@ -469,44 +571,44 @@ def _settle(
             s[base + LAST_END] = run_end
             s[base + IDLE_FROM] = position + 1
         s[WASH_UPS] += mask >> (_EMPTY + u) & 1
-    s[PREV], s[SOLUTION], s[PRINTED], s[PILE] = p, T.material[p], printed, 1
+    s[PREV], s[SOLUTION], s[PRINTED], s[PILE] = p, T[T[MATERIAL] + p], printed, 1
     s[ENDED], s[WINDOW] = run_end, scratch[2 * UNIT_WIDTH + 2]
-    s[EVENED] = T.window_day[s[WINDOW]]
+    s[EVENED] = T[T[WINDOW_DAY] + s[WINDOW]]
     s[MAKEREADY] += seconds
     ends[p] = run_end
-    if T.last_of_job[p]:
-        late = run_end - T.due[T.job[p]]
+    if T[T[LAST_OF_JOB] + p]:
+        late = run_end - T[T[DUE] + T[T[JOB] + p]]
         if late > 0:
-            s[LATE] += late * T.weight[T.job[p]]
+            s[LATE] += late * T[T[WEIGHT] + T[T[JOB] + p]]
 
 
-@compiled
-def partial_score(T: Compact, s: Ints) -> int:
+@inlined
+def partial_score(T: Ints, s: Ints) -> int:
     """The objective of what has been placed so far."""
-    return T.weights[0] * s[LATE] + T.weights[1] * s[MAKEREADY] + T.weights[2] * s[WASH_UPS]
+    return T[T[WEIGHTS] + 0] * s[LATE] + T[T[WEIGHTS] + 1] * s[MAKEREADY] + T[T[WEIGHTS] + 2] * s[WASH_UPS]
 
 
 @compiled
-def _late_by_count(T: Compact, ends: Ints) -> int:
+def _late_by_count(T: Ints, ends: Ints) -> int:
     """Weighted lateness of the jobs whose last pass no rule fixes."""
     total = 0
-    for p in range(T.n):
-        j = T.job[p]
-        if T.last_of_job[p]:
+    for p in range(T[PASSES]):
+        j = T[T[JOB] + p]
+        if T[T[LAST_OF_JOB] + p]:
             continue
         last, decided = True, False
-        for q in range(T.n):
-            if T.job[q] == j:
-                decided = decided or T.last_of_job[q] == 1
+        for q in range(T[PASSES]):
+            if T[T[JOB] + q] == j:
+                decided = decided or T[T[LAST_OF_JOB] + q] == 1
                 last = last and (ends[q] < ends[p] or q == p)
-        if last and not decided and ends[p] > T.due[j]:
-            total += (ends[p] - T.due[j]) * T.weight[j]
+        if last and not decided and ends[p] > T[T[DUE] + j]:
+            total += (ends[p] - T[T[DUE] + j]) * T[T[WEIGHT] + j]
     return total
 
 
 @compiled
 def score(
-    T: Compact,
+    T: Ints,
     memo: Memo,
     order: Ints,
     choice: Ints,
@@ -519,11 +621,12 @@ def score(
 ) -> int:
     """The objective of an order and unit choice, or any number above `limit` once that is certain.
 
-    `states[i]` is the press before position i; rows up to `begin_at` must be right and unmarked.
-    On return `marks[n + 1]` tells whether any stale wash had to be marked (the rows are then those of the last round).
+    `states[i]` is the press before position i; rows up to `begin_at` must be right and unmarked. On return
+    `marks[n + 1]` tells up to which row they are: all of them, unless a stale wash had to be marked.
     """
-    n = T.n
+    n = T[PASSES]
     marks[:] = 0
+    marks[n + 1] = n
     stale = scratch[2 * UNIT_WIDTH + 4 :]
     first = begin_at
     while True:
@@ -540,10 +643,10 @@ def score(
         if not evening(T, memo, s, marks, stale):
             return IMPOSSIBLE
         if stale[0] == IMPOSSIBLE:
-            return partial_score(T, s) + T.weights[0] * _late_by_count(T, ends)
-        marks[stale[0] // 2] |= 1 << (stale[0] % 2)
-        marks[n + 1] = 1
-        first = 0
+            return partial_score(T, s) + T[T[WEIGHTS] + 0] * _late_by_count(T, ends)
+        first = stale[0] // 2  # what lies before the mark is as it was
+        marks[first] |= 1 << (stale[0] % 2)
+        marks[n + 1] = min(marks[n + 1], first)
 
 
 def workspace(T: Compact) -> tuple[Ints, Ints, Ints, Ints]:

@@ -7,6 +7,7 @@ import time
 from collections.abc import Sequence
 
 from queueplanner.planning.compact import Ints
+from queueplanner.planning.engine import warm_up_in_background
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance
 from queueplanner.planning.plan import Claim, ClaimKind, Plan
@@ -38,6 +39,7 @@ def plan_day(
     if not instance.passes:
         return evaluate(instance, [], {}).claimed(Claim(ClaimKind.PROVEN_BEST))
     numbered = Numbered.of(instance)
+    warm_up_in_background(numbered.tables)
     searcher = Searcher(numbered.tables)
     rules = (as_received, by_due_time, light_to_dark)
     starts = [best_unit_rows(searcher, numbered.rows(rule(instance), {})) for rule in rules]

@@ -29,6 +29,22 @@ from queueplanner.planning.compact import (
     Compact,
     Ints,
 )
+from queueplanner.planning.flat import (
+    DRY_S,
+    EARLIEST,
+    FIRST,
+    GIVEN_END,
+    OPEN_S,
+    PASSES,
+    RUN_S,
+    START,
+    UNITS,
+    WEIGHTS,
+    WINDOW_END,
+    WINDOW_START,
+    WINDOWS,
+    flatten,
+)
 from queueplanner.planning.kernel import IMPOSSIBLE, Memo, evening, partial_score, step
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.slots import SLOT
@@ -81,7 +97,7 @@ class Verdict:
 
 
 @compiled
-def _completion(T: Compact, b: Bounds, left: int, state: int, done: int) -> float:
+def _completion(T: Ints, b: Bounds, left: int, state: int, done: int) -> float:
     """The least a completion costs from a state with so many passes left, none of those done visited again."""
     p = b.state_pass[state]
     gone = 0
@@ -93,73 +109,73 @@ def _completion(T: Compact, b: Bounds, left: int, state: int, done: int) -> floa
     for m in range(1, b.size[p], 2):
         if m & gone == 0:
             least = min(least, b.behind[left, b.base[state] + m])
-    for q in range(T.n):
+    for q in range(T[PASSES]):
         if not done >> q & 1:
             least += b.multipliers[q]
     return least
 
 
 @compiled
-def _latest_end(T: Compact, s: Ints, ends: Ints, done: int, spare: int) -> int:
+def _latest_end(T: Ints, s: Ints, ends: Ints, done: int, spare: int) -> int:
     """A moment after which no completion within the budget can end; `spare` seconds of make-ready are left in it."""
     moment, work, waits = s[ENDED], spare, 0
-    for p in range(T.n):
+    for p in range(T[PASSES]):
         if done >> p & 1:
             continue
-        work += T.run_s[p]
-        moment = max(moment, T.earliest[p])
-        if T.first[p] >= 0:
-            if done >> T.first[p] & 1:
-                moment = max(moment, ends[T.first[p]] + T.dry_s[p])
+        work += T[T[RUN_S] + p]
+        moment = max(moment, T[T[EARLIEST] + p])
+        if T[T[FIRST] + p] >= 0:
+            if done >> T[T[FIRST] + p] & 1:
+                moment = max(moment, ends[T[T[FIRST] + p]] + T[T[DRY_S] + p])
             else:
-                waits += T.dry_s[p]
-        elif T.given_end[p] > 0:
-            moment = max(moment, T.given_end[p] + T.dry_s[p])
-    for w in range(T.window_end.size):
-        if T.window_end[w] <= moment:
+                waits += T[T[DRY_S] + p]
+        elif T[T[GIVEN_END] + p] > 0:
+            moment = max(moment, T[T[GIVEN_END] + p] + T[T[DRY_S] + p])
+    for w in range(T[WINDOWS]):
+        if T[T[WINDOW_END] + w] <= moment:
             continue
-        begin = max(moment, T.window_start[w])
-        if begin + work <= T.window_end[w]:
+        begin = max(moment, T[T[WINDOW_START] + w])
+        if begin + work <= T[T[WINDOW_END] + w]:
             return begin + work + waits
-        work -= T.window_end[w] - begin
+        work -= T[T[WINDOW_END] + w] - begin
     return IMPOSSIBLE
 
 
 @compiled
-def _cannot_stale(T: Compact, s: Ints, calm: bool, day: Day) -> bool:
+def _cannot_stale(T: Ints, s: Ints, calm: bool, day: Day) -> bool:
     """Whether no ink that is in the press now can go stale before it is washed in the evening."""
     if not (day.nightly or calm):
         return False
     end = day.ends[s[EVENED]]
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         if s[base + INK] >= 0:
-            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T.start[ENDED]
-            if last + T.open_s[s[base + INK]] < end:
+            last = s[base + LAST_END] if s[base + LAST_END] >= 0 else T[T[START] + ENDED]
+            if last + T[T[OPEN_S] + s[base + INK]] < end:
                 return False
     return True
 
 
 @compiled
-def _better_in_all(T: Compact, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day) -> bool:
+def _better_in_all(T: Ints, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day) -> bool:
     """Whether label a (press row and run ends) is at least as good as b in all that can still matter.
 
     Both with inks that cannot go stale any more; b calm means that its completions end within the first day.
     """
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         for column in range(IDLE_FROM):
             if column not in (LAST_END, PLATE) and a[base + column] != b[base + column]:
                 return False
     score_a, score_b = partial_score(T, a), partial_score(T, b)
     same_clock = a[ENDED] == b[ENDED] and a[EVENED] == b[EVENED] and a[PRINTED] == b[PRINTED]
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         same_clock = same_clock and a[UNIT + u * UNIT_WIDTH + LAST_END] == b[UNIT + u * UNIT_WIDTH + LAST_END]
-    for p in range(T.n):
-        if not done >> p & 1 and T.first[p] >= 0 and done >> T.first[p] & 1:
-            if a_ends[T.first[p]] > b_ends[T.first[p]]:
+    for p in range(T[PASSES]):
+        if not done >> p & 1 and T[T[FIRST] + p] >= 0 and done >> T[T[FIRST] + p] & 1:
+            if a_ends[T[T[FIRST] + p]] > b_ends[T[T[FIRST] + p]]:
                 return False
-            same_clock = same_clock and a_ends[T.first[p]] == b_ends[T.first[p]]
+            same_clock = same_clock and a_ends[T[T[FIRST] + p]] == b_ends[T[T[FIRST] + p]]
     if same_clock:
         return score_a <= score_b
     if not (day.steady and b_calm and a[ENDED] <= b[ENDED] and a[PRINTED] == b[PRINTED]):
@@ -179,7 +195,7 @@ def _find(table: Ints, labels: Ints, key_set: int, key_state: int) -> int:
 
 @compiled
 def grow_layer(
-    T: Compact,
+    T: Ints,
     memo: Memo,
     b: Bounds,
     day: Day,
@@ -196,7 +212,7 @@ def grow_layer(
     stop: Ints,
 ) -> int:
     """All labels of k + 1 passes from those of k; how many, or -1 when the room is too small."""
-    n = T.n
+    n = T[PASSES]
     made = 0
     table[:] = -1
     marks = np.zeros(n + 2, np.int64)
@@ -213,12 +229,12 @@ def grow_layer(
         for a in range(b.arc_from[s], b.arc_from[s + 1]):
             t = b.head[a]
             p = b.state_pass[t]
-            if done >> p & 1 or (T.first[p] >= 0 and not done >> T.first[p] & 1):
+            if done >> p & 1 or (T[T[FIRST] + p] >= 0 and not done >> T[T[FIRST] + p] & 1):
                 continue
             after = done | 1 << p
             rest = _completion(T, b, n - k - 1, t, after)
             cost = labels[i, L_COST] + b.cost[a]
-            if cost + T.weights[0] * rows[i, LATE] + rest > target - 1 + ROUNDING:
+            if cost + T[T[WEIGHTS] + 0] * rows[i, LATE] + rest > target - 1 + ROUNDING:
                 continue
             row[:] = rows[i]
             row_ends[:] = ends[i]
@@ -226,10 +242,10 @@ def grow_layer(
             if not step(T, memo, row, p, b.state_choice[t], k, marks, row_ends, stale, scratch):
                 continue
             dirty = labels[i, L_DIRTY] or stale[0] != IMPOSSIBLE
-            so_far = cost + T.weights[0] * row[LATE]
+            so_far = cost + T[T[WEIGHTS] + 0] * row[LATE]
             if so_far + rest > target - 1 + ROUNDING:
                 continue
-            spare = (target - 1 - so_far) // max(1, T.weights[1])
+            spare = (target - 1 - so_far) // max(1, T[T[WEIGHTS] + 1])
             calm = _latest_end(T, row, row_ends, after, spare) <= day.ends[0]
             firm = not dirty and _cannot_stale(T, row, calm, day)
             if firm and partial_score(T, row) + rest > target - 1 + ROUNDING:
@@ -265,9 +281,9 @@ def grow_layer(
 
 
 @compiled
-def closing_score(T: Compact, memo: Memo, row: Ints) -> int:
+def closing_score(T: Ints, memo: Memo, row: Ints) -> int:
     """The objective of a full clean label after its last evening; IMPOSSIBLE when that evening needs a second look."""
-    marks = np.zeros(T.n + 2, np.int64)
+    marks = np.zeros(T[PASSES] + 2, np.int64)
     stale = np.zeros(1, np.int64)
     stale[0] = IMPOSSIBLE
     s = row.copy()
@@ -317,7 +333,7 @@ def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: 
 
     A better plan found is given back unproven: prove again with its objective.
     """
-    bounds, day, n = bounds_of(walks), day_of_proof(T), T.n
+    bounds, day, n, row = bounds_of(walks), day_of_proof(T), T.n, flatten(T)
     size = 1
     while size < 2 * room:
         size *= 2
@@ -335,7 +351,7 @@ def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: 
             np.empty((room, STATE_WIDTH), np.int64),
             np.empty((room, n), np.int64),
         )
-        made = grow_layer(T, memo, bounds, day, target, k, labels, rows, ends, count, *to, table, cancel.flag)
+        made = grow_layer(row, memo, bounds, day, target, k, labels, rows, ends, count, *to, table, cancel.flag)
         if made < 0:
             return Verdict(False, total)
         labels, rows, ends = (x[:made].copy() for x in to)
@@ -352,13 +368,13 @@ def _best_of_full(
     """Of the full orders left, one that beats the target; closed if none does."""
     from queueplanner.planning.search import Searcher
 
-    searcher = Searcher(T, memo)
+    searcher, row = Searcher(T, memo), flatten(T)
     best: int = target
     best_rows: Ints | None = None
     for i in range(labels.shape[0]):
         if labels[i, L_SET] < 0:
             continue
-        value = IMPOSSIBLE if labels[i, L_DIRTY] else closing_score(T, memo, rows[i])
+        value = IMPOSSIBLE if labels[i, L_DIRTY] else closing_score(row, memo, rows[i])
         if value >= best and value < IMPOSSIBLE:
             continue
         order = _order_of(bounds, history, i, T.n)

@@ -35,6 +35,17 @@ from queueplanner.planning.compact import (
     Compact,
     Ints,
 )
+from queueplanner.planning.flat import (
+    CHOICES,
+    EXTERNALS,
+    INK_OF,
+    MATERIAL,
+    PASSES,
+    START,
+    UNITS,
+    WEIGHTS,
+    flatten,
+)
 from queueplanner.planning.kernel import Memo, changeover_signature, signature_seconds, without_external
 from queueplanner.planning.slots import SLOT
 
@@ -79,30 +90,30 @@ def _hash_row(row: Ints) -> int:
 
 
 @compiled
-def _load(T: Compact, state: Ints, gums: bool, s: Ints) -> None:
+def _load(T: Ints, state: Ints, gums: bool, s: Ints) -> None:
     """A press row for a state, with a clock at which nothing has stood long."""
     p = state[S_PASS]
     s[:] = 0
-    if p == T.n:
-        s[:] = T.start
+    if p == T[PASSES]:
+        s[:] = T[T[START] : T[START] + STATE_WIDTH]
     else:
-        s[SOLUTION] = T.material[p]
+        s[SOLUTION] = T[T[MATERIAL] + p]
         s[PILE] = 1
     s[PREV] = p
     s[PRINTED] = 0
-    if gums and p < T.n:
-        for u in range(T.units):
-            if T.ink_of[p, state[S_CHOICE], u] >= 0:
+    if gums and p < T[PASSES]:
+        for u in range(T[UNITS]):
+            if T[T[INK_OF] + p * 4 + state[S_CHOICE] * 2 + u] >= 0:
                 s[PRINTED] |= 1 << u
     s[ENDED] = 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         for column in range(IDLE_FROM):
             s[UNIT + u * UNIT_WIDTH + column] = state[S_UNITS + u * UNIT_WIDTH + column]
         s[UNIT + u * UNIT_WIDTH + LAST_END] = 0
 
 
 @compiled
-def _cheapest_crew(T: Compact, memo: Memo, mask: int, variant: int, crews: int) -> int:
+def _cheapest_crew(T: Ints, memo: Memo, mask: int, variant: int, crews: int) -> int:
     """Seconds of a set of tasks for the quickest crew that ever works; bit 0 of `crews` one person, bit 1 two."""
     if crews & 2:
         return signature_seconds(T, memo, mask, variant, 2)
@@ -110,30 +121,32 @@ def _cheapest_crew(T: Compact, memo: Memo, mask: int, variant: int, crews: int) 
 
 
 @compiled
-def _arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int, fresh: Ints) -> int:
-    mask, variant = changeover_signature(T, s, p, c, 0, 0, fresh)
-    if s[PREV] < T.n and T.external.size:
-        mask = without_external(T, mask, s[PREV], p)
+def _arc_cost(T: Ints, memo: Memo, s: Ints, p: int, c: int, crews: int, fresh: Ints) -> int:
+    mask, variant, seconds = changeover_signature(T, s, p, c, 0, 0, fresh)
+    if s[PREV] < T[PASSES] and T[EXTERNALS]:
+        mask, seconds = without_external(T, mask, seconds, s[PREV], p)
+    if crews & 2:
+        seconds = signature_seconds(T, memo, mask, variant, 2)
     wash_ups = (mask >> _EMPTY & 1) + (mask >> (_EMPTY + 1) & 1)
-    return T.weights[1] * _cheapest_crew(T, memo, mask, variant, crews) + T.weights[2] * wash_ups
+    return T[T[WEIGHTS] + 1] * seconds + T[T[WEIGHTS] + 2] * wash_ups
 
 
 @compiled
-def _wash_cost(T: Compact, memo: Memo, units: int, crews: int) -> int:
+def _wash_cost(T: Ints, memo: Memo, units: int, crews: int) -> int:
     """What emptying and washing some units (as bits) before a night costs."""
     mask, variant, wash_ups = 0, 0, 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         if units >> u & 1:
             mask |= 1 << (_EMPTY + u) | 1 << (_WASH + u) | 1 << (_OIL + u)
             variant |= 1 << (WASH_CODE + 4 * u)
             wash_ups += 1
     if mask == 0:
         return 0
-    return T.weights[1] * _cheapest_crew(T, memo, mask, variant, crews) + T.weights[2] * wash_ups
+    return T[T[WEIGHTS] + 1] * _cheapest_crew(T, memo, mask, variant, crews) + T[T[WEIGHTS] + 2] * wash_ups
 
 
 @compiled
-def _least_arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int, stales: Ints, fresh: Ints) -> int:
+def _least_arc_cost(T: Ints, memo: Memo, s: Ints, p: int, c: int, crews: int, stales: Ints, fresh: Ints) -> int:
     """The arc's cost with each ink kept, or washed early, whichever is cheaper.
 
     One person never gains by washing early. Two may: a stale ink's wash can hide beside other work, so it counts
@@ -144,10 +157,10 @@ def _least_arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int,
         return least
     washed = s.copy()
     other = np.zeros_like(fresh)
-    for which in range(1, 1 << T.units):
+    for which in range(1, 1 << T[UNITS]):
         washed[:] = s
         real, in_the_evening = True, 0
-        for u in range(T.units):
+        for u in range(T[UNITS]):
             if which >> u & 1:
                 base = UNIT + u * UNIT_WIDTH
                 ink = s[base + INK]
@@ -167,9 +180,9 @@ def _least_arc_cost(T: Compact, memo: Memo, s: Ints, p: int, c: int, crews: int,
 
 
 @compiled
-def _end_cost(T: Compact, memo: Memo, s: Ints, crews: int, washed_at_end: Ints) -> int:
+def _end_cost(T: Ints, memo: Memo, s: Ints, crews: int, washed_at_end: Ints) -> int:
     units = 0
-    for u in range(T.units):
+    for u in range(T[UNITS]):
         ink = s[UNIT + u * UNIT_WIDTH + INK]
         if ink >= 0 and washed_at_end[ink]:
             units |= 1 << u
@@ -178,7 +191,7 @@ def _end_cost(T: Compact, memo: Memo, s: Ints, crews: int, washed_at_end: Ints) 
 
 @compiled
 def _explore(
-    T: Compact,
+    T: Ints,
     memo: Memo,
     crews: int,
     stales: Ints,
@@ -202,27 +215,27 @@ def _explore(
     fresh = np.zeros(2 * UNIT_WIDTH + 8, np.int64)
     fresh_row = np.zeros(states.shape[1], np.int64)
     states[0, :] = 0
-    states[0, S_PASS] = T.n
-    for u in range(T.units):
+    states[0, S_PASS] = T[PASSES]
+    for u in range(T[UNITS]):
         for column in range(IDLE_FROM):
-            states[0, S_UNITS + u * UNIT_WIDTH + column] = T.start[UNIT + u * UNIT_WIDTH + column]
+            states[0, S_UNITS + u * UNIT_WIDTH + column] = T[T[START] + UNIT + u * UNIT_WIDTH + column]
         states[0, S_UNITS + u * UNIT_WIDTH + LAST_END] = 0
     count, made, at = 1, 0, 0
     while at < count:
         tail_pass = states[at, S_PASS]
         _load(T, states[at], gums, s)
         end_cost[at] = _end_cost(T, memo, s, crews, washed_at_end)
-        for p in range(T.n):
+        for p in range(T[PASSES]):
             if p == tail_pass:
                 continue
-            for c in range(T.choices[p]):
+            for c in range(T[T[CHOICES] + p]):
                 cost = _least_arc_cost(T, memo, s, p, c, crews, stales, fresh)
                 fresh_row[:] = 0
                 fresh_row[S_PASS], fresh_row[S_CHOICE] = p, c
                 for i in range(2 * UNIT_WIDTH):
-                    if i % UNIT_WIDTH < IDLE_FROM and i % UNIT_WIDTH != LAST_END and i < T.units * UNIT_WIDTH:
+                    if i % UNIT_WIDTH < IDLE_FROM and i % UNIT_WIDTH != LAST_END and i < T[UNITS] * UNIT_WIDTH:
                         fresh_row[S_UNITS + i] = fresh[i]
-                for u in range(T.units):
+                for u in range(T[UNITS]):
                     plate = fresh_row[S_UNITS + u * UNIT_WIDTH + PLATE]
                     if plate >= 0 and last_use[plate, 0] == p:
                         fresh_row[S_UNITS + u * UNIT_WIDTH + PLATE] = last_use[plate, 1]
@@ -246,6 +259,7 @@ def _explore(
 def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCircuit | None:
     """The circuit of an instance; None when it has more states than `most_states`."""
     T, last_use = _with_ghosts(T)
+    row = flatten(T)
     crews = 0
     for crew in np.unique(T.shift_crew):
         crews |= 1 << (int(crew) - 1)
@@ -256,7 +270,7 @@ def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCir
         states = np.zeros((room, S_WIDTH), dtype=np.int64)
         arcs = np.zeros((room * out_degree, 3), dtype=np.int64)
         end_cost = np.zeros(room, dtype=np.int64)
-        count, made = _explore(T, memo, crews, stales, washed_at_end, gums, last_use, states, arcs, end_cost)
+        count, made = _explore(row, memo, crews, stales, washed_at_end, gums, last_use, states, arcs, end_cost)
         if count > 0:
             tails = arcs[:made, 0]
             arc_from = np.searchsorted(tails, np.arange(count + 1))

@@ -182,7 +182,7 @@ def _spans(
         for planned, item in zip(passes, laid, strict=True):
             events += _pass_events(planned, item, number)
         for evening in evenings:
-            mounted = [e.plate for e in events if e.at <= evening.start][-1]
+            mounted = max((e for e in events if e.at <= evening.start), key=lambda e: e.at).plate
             events += _evening_events(evening, number, mounted)
         yield from _joined(sorted(events, key=lambda e: e.at), number, end)
 

@@ -12,10 +12,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from queueplanner.planning.anneal import CHOICE, ORDER, anneal, seed_random
+from queueplanner.planning.anneal import CHOICE, ORDER
 from queueplanner.planning.compact import LATE, Compact, Ints, Numbering, compact
+from queueplanner.planning.engine import engine, proof_is_ready
+from queueplanner.planning.flat import flatten
 from queueplanner.planning.instance import Instance, UnitChoice
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo, new_memo, score, workspace
+from queueplanner.planning.kernel import IMPOSSIBLE, Memo, new_memo, workspace
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.prover import prove_day
 from queueplanner.shop.base import PassId
@@ -39,13 +41,14 @@ class Searcher:
 
     def __post_init__(self) -> None:
         self.room = workspace(self.tables)
+        self.row = flatten(self.tables)
 
     def score(self, rows: Ints) -> int:
         """The objective of an order and unit choice; IMPOSSIBLE when no calendar day holds it."""
         states, ends, marks, scratch = self.room
         states[0] = self.tables.start
         return int(
-            score(self.tables, self.memo, rows[ORDER], rows[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
+            engine().score(self.row, self.memo, rows[ORDER], rows[CHOICE], states, 0, IMPOSSIBLE, ends, marks, scratch)
         )
 
     def lateness(self) -> int:
@@ -55,7 +58,7 @@ class Searcher:
     def anneal(self, current: Ints, best: Ints, scores: Ints, steps: int, hot: float, cold: float) -> int:
         """Run a stretch of annealing; see `anneal`."""
         self.room[0][0] = self.tables.start
-        return int(anneal(self.tables, self.memo, current, best, scores, self.room, steps, hot, cold))
+        return int(engine().anneal(self.row, self.memo, current, best, scores, self.room, steps, hot, cold))
 
 
 @dataclass(frozen=True)
@@ -170,8 +173,6 @@ def search(
     searchers = [Searcher(numbered.tables) for _ in range(threads or min(2, os.cpu_count() or 1))]
     values = [searchers[0].score(rows) for rows in starts]
     best, value = starts[int(np.argmin(values))].copy(), min(values)
-    # A first stretch of no steps, so that compiling does not eat into the search's seconds.
-    searchers[0].anneal(best.copy(), best.copy(), np.array([value, value], dtype=np.int64), 0, 1.0, 1.0)
     stop = CancelToken()
     race = Race(best, value, time.monotonic() + seconds, cancel)
     if value < IMPOSSIBLE:
@@ -209,9 +210,9 @@ def _tell_news(race: Race, told: int, on_news: Callable[[Ints | None, int], None
 
 
 def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
-    """The proof, once the search has had its head start."""
+    """The proof, once the search has had its head start and the compiler is done."""
     until = time.monotonic() + HEAD_START
-    while time.monotonic() < until and not race.over:
+    while not race.over and (time.monotonic() < until or not proof_is_ready()):
         time.sleep(0.01)
     if race.over:
         return
@@ -223,9 +224,9 @@ def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
 def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
     """Annealing chains, one after the other, until the race is over; now and then one from a human rule's order."""
     rng = random.Random(seed)
-    seed_random(seed)
     number = seed
     while not race.over:
+        engine().seed_random(number)
         rows, _ = race.best()
         if rng.random() < 0.15:
             rows = rng.choice(list(starts)).copy()
@@ -244,10 +245,10 @@ def _chain(searcher: Searcher, race: Race, start: Ints, seconds: float, heats: t
     heat = max(minute * HOT_MINUTES * heats[0], late * heats[1])
     cold = minute * COLD_MINUTES
     began = time.monotonic()
-    steps, rate = 100, 0.0
+    steps, rate = 20, 0.0
     while not race.over and (left := seconds - (time.monotonic() - began)) > 0:
         if rate:
-            steps = max(20, int(rate * min(CHUNK_SECONDS, left)))
+            steps = max(5, int(rate * min(CHUNK_SECONDS, left)))
         share = min(1.0, (steps / rate if rate else 0.01) / left)
         cooler = max(cold, heat * (cold / heat) ** share)
         at = time.monotonic()

@@ -1,0 +1,91 @@
+"""The search's compiled functions, and their plain twins that stand in until the compiler is done."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from queueplanner.makeready.compiled import IS_COMPILED
+from queueplanner.makeready.uncompiled import plain
+from queueplanner.planning.anneal import anneal, seed_random
+from queueplanner.planning.compact import Compact
+from queueplanner.planning.flat import flatten
+from queueplanner.planning.kernel import IMPOSSIBLE, new_memo, score, workspace
+from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.proof import prove
+from queueplanner.planning.relaxation import state_circuit
+from queueplanner.planning.walks import Walks
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """What the search calls in its inner loops."""
+
+    score: Callable[..., int]
+    anneal: Callable[..., int]
+    seed_random: Callable[[int], None]
+
+
+COMPILED = Engine(score, anneal, seed_random)
+_search_ready, _proof_ready = threading.Event(), threading.Event()
+_warming = threading.Lock()
+if not IS_COMPILED:
+    _search_ready.set()
+    _proof_ready.set()
+
+
+def engine() -> Engine:
+    """The compiled engine once it is ready, else its plain twin."""
+    if _search_ready.is_set():
+        return COMPILED
+    return Engine(plain(score), plain(anneal), plain(seed_random))
+
+
+def proof_is_ready() -> bool:
+    """Whether the compiled proof can be called without waiting for the compiler."""
+    return _proof_ready.is_set()
+
+
+def warm_up(T: Compact) -> None:
+    """Compile everything, or load it from disk where it was kept; returns when all is ready.
+
+    Any instance's tables will do: compiled code depends on their kinds, not on their figures.
+    """
+    with _warming:
+        if not _search_ready.is_set():
+            _touch_search(T)
+            _search_ready.set()
+        if not _proof_ready.is_set():
+            _touch_proof(T)
+            _proof_ready.set()
+
+
+def warm_up_in_background(T: Compact) -> None:
+    """Begin `warm_up` on a thread of its own, if it is not done or under way."""
+    if not _proof_ready.is_set() and not _warming.locked():
+        threading.Thread(target=warm_up, args=(T,), name="warm-up", daemon=True).start()
+
+
+def _touch_search(T: Compact) -> None:
+    rows = np.zeros((2, T.n), dtype=np.int64)
+    rows[0] = np.arange(T.n)
+    scores = np.array([IMPOSSIBLE, IMPOSSIBLE], dtype=np.int64)
+    seed_random(1)
+    row = flatten(T)
+    anneal(row, new_memo(), rows, rows.copy(), scores, workspace(T), 0, 1.0, 1.0)
+    states, ends, marks, scratch = workspace(T)
+    score(row, new_memo(), rows[0], rows[1], states, 0, IMPOSSIBLE, ends, marks, scratch)
+
+
+def _touch_proof(T: Compact) -> None:
+    memo = new_memo()
+    circuit = state_circuit(T, memo)
+    if circuit is None:
+        return
+    walks = Walks.of(T, circuit, CancelToken())
+    walks.improve(IMPOSSIBLE, 1, lambda _bound: None)
+    walks.prune(IMPOSSIBLE)
+    prove(T, memo, walks, IMPOSSIBLE, 50, CancelToken())
