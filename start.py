@@ -325,7 +325,7 @@ def set_up() -> None:
         if not is_ready("packages"):
             if shutil.disk_usage(ROOT).free < 1.5e9:
                 raise SetupError("the disk is too full", "", "Free 1.5 GB.")
-            print("Setting up queueplanner in this folder: once, 1 to 3 minutes, about 1 GB of disk.")
+            print("Setting up queueplanner in this folder: once, 2 to 4 minutes, about 1 GB of disk.")
             print("[1/4] Making a virtual environment in .venv (10 s).", flush=True)
             make_venv()
             print("[2/4] Fetching the locked packages (250 MB; half a minute to some minutes).", flush=True)
@@ -366,8 +366,10 @@ def main(word: str = "demo", *more: str) -> int:
             print(f"\nThe set-up stopped: {what}.\n{said}\n{remedy}", file=sys.stderr)
             print("Then type again:", "python3 start.py", word, *more, file=sys.stderr)
             return 1
+        print("Compiling the planning engine: once, about a minute.", flush=True)
+        subprocess.call([str(PYTHON), "-m", "queueplanner", "warm"], cwd=ROOT, env=program_environment())
     if word == "test":
-        return become(["-m", "pytest", *more], ROOT, QT_QPA_PLATFORM="offscreen")
+        return become(["-m", "pytest", "-n", "auto", *more], ROOT, QT_QPA_PLATFORM="offscreen")
     if word == "run":
         return become(["-m", "queueplanner", *more], Path.cwd())
     return 0 if word == "setup" else become(["-m", "queueplanner", "demo", *more], ROOT)

@@ -88,6 +88,8 @@ def _parser() -> argparse.ArgumentParser:
     demo = commands.add_parser("demo", help="plan the demo day, in the window or else in the terminal")
     demo.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
     demo.set_defaults(command="demo")
+    warm = commands.add_parser("warm", help="compile the planning engine now, so that no plan waits for it")
+    warm.set_defaults(command="warm")
     return parser
 
 
@@ -121,6 +123,7 @@ def _add_shared(command: argparse.ArgumentParser) -> None:
     command.add_argument("--press", type=Path, metavar="FILE", help="a press file; it need hold only what differs")
     command.add_argument("--shop", type=Path, metavar="FOLDER", help="the folder of the shop's own files")
     command.add_argument("--start", type=Path, metavar="FILE", help="the press at the plan's start")
+    command.add_argument("--crew", type=int, choices=(1, 2), help="persons at the press all day (else as shifts say)")
     command.add_argument("--day", type=_day, metavar="YYYY-MM-DD", help="the plan's day (else the next working day)")
 
 
@@ -155,11 +158,23 @@ def _demo(words: argparse.Namespace, now: Now) -> int:
     if has_display() and (run := _desk()) is not None:
         return run(jobs_path=demo_jobs(), day=DEMO_DAY)
     words.jobs, words.day = demo_jobs(), DEMO_DAY
-    words.press = words.shop = words.start = words.out = words.save_order = None
+    words.press = words.shop = words.start = words.crew = words.out = words.save_order = None
     code = _plan(words, now)
     print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")
     print("  queueplanner demo")
     return code
+
+
+def _warm(words: argparse.Namespace, now: Now) -> int:
+    """Compile with the demo day at hand; kept on disk, it is there for every later plan."""
+    from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
+    from queueplanner.planning.engine import warm_up
+    from queueplanner.planning.search import Numbered
+
+    words.jobs, words.day = demo_jobs(), DEMO_DAY
+    words.press = words.shop = words.start = words.crew = None
+    warm_up(Numbered.of(_instance(words, now)).tables)
+    return DONE
 
 
 def _desk() -> Callable[..., int] | None:
@@ -226,6 +241,7 @@ def _compare(words: argparse.Namespace, now: Now) -> int:
 _COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
     "window": _window,
     "demo": _demo,
+    "warm": _warm,
     "plan": _plan,
     "score": _score,
     "compare": _compare,
@@ -240,6 +256,8 @@ def _instance(words: argparse.Namespace, now: Now) -> Instance:
     from queueplanner.planning.instance import make_instance
 
     shop = load_shop(words.shop, words.press)
+    if words.crew is not None:
+        shop = shop.model_copy(update={"calendar": shop.calendar.with_crew(words.crew)})
     start = load_start(words.start or _own_start(words.shop), shop)
     begins = _begins(shop, words.day, now)
     jobs = read_jobs(words.jobs, shop, begins.date())
@@ -305,6 +323,8 @@ class _Ticker:
             f"{progress.seconds:5.1f} s  {totals.makeready_seconds / 60:.0f} min make-ready, "
             f"{totals.wash_ups} wash-ups, {totals.late_passes} late"
         )
+        if progress.bound is not None and not totals.late_passes:
+            line += f"; not below {progress.bound / totals.objective:.0%} of that"
         print("\r" + line.ljust(len(self.shown)), end="", file=self.stream, flush=True)
         self.shown = line
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from queueplanner.planning.circuit import circuit_bound
 from queueplanner.planning.compact import Compact, Ints
 from queueplanner.planning.kernel import IMPOSSIBLE, Memo
 from queueplanner.planning.progress import CancelToken
@@ -20,6 +21,8 @@ ROOMS = (5_000, 30_000, 120_000)
 GAP_WORTH_TRYING = (0.25, 0.06, 0.03)
 #: More passes than this do not fit into the set of a label.
 MOST_PASSES = 60
+#: The longest CP-SAT is asked; the search's own time usually ends it sooner.
+SOLVER_SECONDS = 3600.0
 
 
 class Best(Protocol):
@@ -64,8 +67,18 @@ def prove_day(T: Compact, memo: Memo, race: Best, cancel: CancelToken, on_bound:
             return Proof(target, race.best()[1] == target)
         walks.step = 0.5
         if not walks.remember_cycles(MOST_REMEMBERED) and race.best()[1] == target:
-            break
+            return _ask_solver(walks, race, target, cancel, on_bound)
     return Proof(walks.bound, False)
+
+
+def _ask_solver(walks: Walks, race: Best, target: int, cancel: CancelToken, on_bound: Callable[[int], None]) -> Proof:
+    """When walks give no more: CP-SAT on what they left of the circuit, which holds every plan below the target."""
+    bound = circuit_bound(walks.circuit, SOLVER_SECONDS, cancel, lambda b: on_bound(min(b, target)))
+    if cancel.cancelled:
+        return Proof(walks.bound, False)
+    if bound is None or bound >= target:
+        return Proof(target, race.best()[1] == target)
+    return Proof(max(bound, walks.bound), False)
 
 
 def _try_labels(
