@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 
 from queueplanner.planning.circuit import circuit_bound
@@ -103,3 +105,15 @@ def test_better_plans_stream_and_a_stop_keeps_the_best() -> None:
     assert objectives == sorted(objectives, reverse=True)
     assert len(told) >= 2
     assert plan.totals.objective == min(objectives)
+
+
+@pytest.mark.parametrize("after", [0.0, 0.05, 0.2, 0.5, 0.9])
+def test_a_stop_at_any_moment_of_the_proof_leaves_a_plan_and_no_thread(after: float) -> None:
+    instance = random_day(81, 9, units=2)
+    cancel = CancelToken()
+    timer = threading.Timer(after, cancel.cancel)
+    timer.start()
+    plan = plan_day(instance, 30.0, cancel=cancel)
+    timer.join()
+    assert len(plan.passes) == 9
+    assert not [t for t in threading.enumerate() if t.name.startswith("ThreadPoolExecutor")]

@@ -210,6 +210,8 @@ class Walks:
         """The cheapest walk with the multipliers of now: its bound on any tour, and the passes it visits in order."""
         c, n = self.circuit, self.tables.n
         base, room = self._bases(), self._room()
+        if room == 0:
+            return FAR, []
         table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
         _forward(
             n,
@@ -320,6 +322,8 @@ class Walks:
             self.cancel.flag,
         )
         after, _ = self.behind()
+        if self.cancel.cancelled or room == 0:
+            return  # tables cut short would drop arcs that are needed
         starts = base[1:]
         ahead = np.full((n + 1, c.size), FAR)
         later = np.full((n, c.size), FAR)
