@@ -109,7 +109,7 @@ def test_better_plans_stream_and_a_stop_keeps_the_best() -> None:
 
 @pytest.mark.parametrize("after", [0.0, 0.05, 0.2, 0.5, 0.9])
 def test_a_stop_at_any_moment_of_the_proof_leaves_a_plan_and_no_thread(after: float) -> None:
-    instance = random_day(81, 9, units=2)
+    instance = random_day(79, 9, units=2)
     cancel = CancelToken()
     timer = threading.Timer(after, cancel.cancel)
     timer.start()
