@@ -195,7 +195,7 @@ def test_without_a_display_the_demo_is_planned_in_the_terminal(
     out = capsys.readouterr().out
     assert "Thursday 26 November 2026" in out
     assert "Changeovers" in out
-    assert "queueplanner demo" in out
+    assert "python3 start.py" in out
     assert run() == cli.BAD_INPUT
     assert "queueplanner plan" in capsys.readouterr().err
 

@@ -161,7 +161,7 @@ def _demo(words: argparse.Namespace, now: Now) -> int:
     words.press = words.shop = words.start = words.crew = words.out = words.save_order = None
     code = _plan(words, now)
     print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")
-    print("  queueplanner demo")
+    print("  python3 start.py" if (demo_jobs().parents[1] / "start.py").is_file() else "  queueplanner demo")
     return code
 
 

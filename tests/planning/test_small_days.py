@@ -49,8 +49,8 @@ def by_trying_everything(instance: Instance) -> int:
     return int(best)
 
 
-#: Fifty days of four to six passes, and a few larger ones.
-SIZES = [(seed, 4 + seed % 3) for seed in range(50)] + [(301, 7), (302, 7)]
+#: Fifty days of four to six passes, and a few larger ones with enough two-sided jobs to be tried in full.
+SIZES = [(seed, 4 + seed % 3) for seed in range(50)] + [(301, 7), (411, 8), (444, 8), (460, 8), (444, 9), (1178, 9)]
 
 
 @pytest.mark.parametrize(("seed", "passes"), SIZES)
