@@ -59,9 +59,9 @@ def test_planner_finds_the_best_of_all_orders(seed: int, passes: int) -> None:
     best = by_trying_everything(instance)
     if best == IMPOSSIBLE:
         with pytest.raises(NoPlan):
-            plan_day(instance, 0.3)
+            plan_day(instance, 0.5)
     else:
-        assert plan_day(instance, 0.3, seed=seed).totals.objective == best
+        assert plan_day(instance, 5.0, seed=seed).totals.objective == best
 
 
 def test_a_plan_is_what_the_evaluator_says_of_its_order() -> None:

@@ -57,7 +57,7 @@ class TaskOut(_Model):
     why_facts: Annotated[dict[str, Any], Field(description="What the reason is made of.")]
     after: Annotated[list[Position], Field(description="Positions, in this list, of the tasks to be finished first.")]
     external: Annotated[bool, Field(description="Done while the press runs the pass before: takes no make-ready time.")]
-    person: Annotated[int | None, Field(description="Who does it, from 0; null if external.")]
+    person: Annotated[int | None, Field(description="Who does it, 1 or 2; null if external.")]
     start_seconds: Annotated[
         int | None, Field(description="Working seconds from the changeover's beginning; null if external.")
     ]

@@ -196,6 +196,10 @@ WORDING: Mapping[str, Template] = {
         "after {washes} washes {old} in {new} still reads ΔE00 {left:.1f}, "
         "tolerance {tolerance:g}: look before printing"
     ),
+    "residue_assumed": (
+        "washes are reckoned from colour: {share:.0%} of the old ink stays on emptied rollers, each wash leaves "
+        "{left:.0%} of that; both are assumptions until the shop's own wash-ups have been learned"
+    ),
     "no_ink_on_rollers": "the unit is idle and holds no ink",
     "ink_goes_in": "{ink} goes in",
     "ink_waits": "{ink} waits {hours:g} h for its run, longer than its open time",

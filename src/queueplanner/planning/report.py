@@ -73,7 +73,15 @@ def make_plan(instance: Instance, laid: Sequence[Laid], evened: Sequence[Evened]
         closed=tuple(_closed(instance, instance.start_at, end)),
         totals=_totals(instance, laid, passes, evenings),
         claim=Claim(ClaimKind.GIVEN),
+        notes=_notes(instance, laid),
     )
+
+
+def _notes(instance: Instance, laid: Sequence[Laid]) -> tuple[Reason, ...]:
+    """What has to be said of the plan as a whole: washes reckoned from colour rest on two assumed constants."""
+    press = instance.shop.press
+    predicted = any(line.why.code == "wash_colour" for item in laid for line in item.change.lines)
+    return (Reason.of("residue_assumed", share=press.residue_c0, left=press.residue_r),) if predicted else ()
 
 
 def planned_tasks(lines: Sequence[TaskLine], crew: int) -> tuple[PlannedTask, ...]:
