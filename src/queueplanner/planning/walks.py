@@ -27,6 +27,8 @@ ROUNDING = 1e-3
 FORBIDDEN = -1
 #: Subgradient steps smaller than this share of the gap no longer pay.
 LEAST_STEP = 0.04
+#: The most cells a table of walks may have: two tables of 8 bytes a cell, some 250 MB.
+MOST_CELLS = 16_000_000
 
 
 @dataclass
@@ -278,9 +280,12 @@ class Walks:
                 if passes[start] not in neighbours[r] and len(neighbours[r]) < most:
                     neighbours[r].append(passes[start])
                     grown = True
-        if grown:
-            self.memory = memory_of(self.tables, neighbours)
-        return grown
+        sizes = np.array([1 << len(x) for x in neighbours], dtype=np.int64)
+        cells = int(sizes[self.circuit.state_pass[1:]].sum()) * (self.tables.n + 1)
+        if not grown or cells > MOST_CELLS:
+            return False
+        self.memory = memory_of(self.tables, neighbours)
+        return True
 
     def behind(self) -> tuple[Floats, Ints]:
         """Least costs to the end with memory, multipliers taken off; and where each state's room begins."""
