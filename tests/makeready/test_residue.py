@@ -9,7 +9,6 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
-from tests.published import figures, rows
 
 from queueplanner.makeready.residue import (
     ResidueModel,
@@ -28,6 +27,7 @@ from queueplanner.makeready.residue import (
 from queueplanner.shop.base import InkId
 from queueplanner.shop.colour import Lab, ciede2000, lab_of_linear_srgb, lab_of_spectrum, linear_srgb_of_lab
 from queueplanner.shop.ink import Ink, InkKind
+from tests.published import figures, rows
 
 law = settings(derandomize=True, deadline=None, max_examples=150)
 MODEL = ResidueModel()

@@ -9,7 +9,7 @@ import pytest
 from queueplanner.planning.circuit import circuit_bound
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance
-from queueplanner.planning.kernel import IMPOSSIBLE, new_memo
+from queueplanner.planning.kernel import IMPOSSIBLE
 from queueplanner.planning.plan import ClaimKind, Plan
 from queueplanner.planning.planner import claim_of, plan_day
 from queueplanner.planning.progress import CancelToken, Progress
@@ -17,6 +17,7 @@ from queueplanner.planning.proof import prove
 from queueplanner.planning.relaxation import StateCircuit, state_circuit
 from queueplanner.planning.rules import as_received
 from queueplanner.planning.search import Found, Numbered, Searcher
+from queueplanner.planning.signature import new_memo
 from queueplanner.planning.walks import Walks
 from tests.generated_days import random_day
 from tests.planning.test_small_days import by_trying_everything

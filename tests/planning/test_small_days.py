@@ -11,9 +11,10 @@ from queueplanner.makeready.compiled import compiled
 from queueplanner.planning.compact import Ints
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo, score
+from queueplanner.planning.kernel import IMPOSSIBLE, score
 from queueplanner.planning.planner import plan_day
 from queueplanner.planning.search import Numbered, Searcher
+from queueplanner.planning.signature import Memo
 from queueplanner.shop.errors import NoPlan
 from tests.generated_days import random_day
 

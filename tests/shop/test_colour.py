@@ -8,7 +8,6 @@ from statistics import mean
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.published import figures, rows
 
 from queueplanner.shop.colour import (
     BANDS_NM,
@@ -24,6 +23,7 @@ from queueplanner.shop.colour import (
     xyz_of_spectrum,
 )
 from queueplanner.shop.resources import resource_path
+from tests.published import figures, rows
 
 law = settings(derandomize=True, deadline=None, max_examples=100)
 labs = st.builds(Lab, st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))

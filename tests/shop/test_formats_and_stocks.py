@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
-from tests.published import figures, rows
 
 from queueplanner.shop.base import PlateId, StockId
 from queueplanner.shop.format import NAMED_FORMATS, Format, parse_format
@@ -23,6 +22,7 @@ from queueplanner.shop.stock import (
     m_weight,
     pounds_of_gsm,
 )
+from tests.published import figures, rows
 
 law = settings(derandomize=True, deadline=None, max_examples=100)
 SIZES = rows("iso216_217_sizes.csv")

@@ -11,7 +11,8 @@ from queueplanner.planning.flat import (
     FIRST,
     PASSES,
 )
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo, score
+from queueplanner.planning.kernel import IMPOSSIBLE, score
+from queueplanner.planning.signature import Memo
 
 #: Shares of the moves, in tenths: insertion of one pass, swap of two, move of a block; the rest flip a unit choice.
 _INSERT, _SWAP, _BLOCK = 4, 6, 8

@@ -13,10 +13,11 @@ from queueplanner.makeready.uncompiled import plain
 from queueplanner.planning.anneal import anneal, seed_random
 from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
-from queueplanner.planning.kernel import IMPOSSIBLE, new_memo, score, workspace
+from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.proof import prove
 from queueplanner.planning.relaxation import state_circuit
+from queueplanner.planning.signature import new_memo
 from queueplanner.planning.walks import Walks
 
 

@@ -45,8 +45,14 @@ from queueplanner.planning.flat import (
     WINDOWS,
     flatten,
 )
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo, evening, partial_score, step
+from queueplanner.planning.kernel import (
+    IMPOSSIBLE,
+    evening,
+    partial_score,
+    step,
+)
 from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.signature import Memo
 from queueplanner.planning.slots import SLOT
 from queueplanner.planning.walks import FAR, ROUNDING, Floats, Walks
 

@@ -8,10 +8,11 @@ from typing import Protocol
 
 from queueplanner.planning.circuit import circuit_bound
 from queueplanner.planning.compact import Compact, Ints
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo
+from queueplanner.planning.kernel import IMPOSSIBLE
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.proof import prove
 from queueplanner.planning.relaxation import state_circuit
+from queueplanner.planning.signature import Memo
 from queueplanner.planning.walks import Walks
 
 #: Subgradient rounds before memories grow, and the most passes one pass remembers.

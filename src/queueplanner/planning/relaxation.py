@@ -46,7 +46,7 @@ from queueplanner.planning.flat import (
     WEIGHTS,
     flatten,
 )
-from queueplanner.planning.kernel import Memo, changeover_signature, signature_seconds, without_external
+from queueplanner.planning.signature import Memo, changeover_signature, signature_seconds, without_external
 from queueplanner.planning.slots import SLOT
 
 _EMPTY = SLOT[("empty_fountain", 1)]

@@ -17,9 +17,10 @@ from queueplanner.planning.compact import LATE, Compact, Ints, Numbering, compac
 from queueplanner.planning.engine import engine, proof_is_ready
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.instance import Instance, UnitChoice
-from queueplanner.planning.kernel import IMPOSSIBLE, Memo, new_memo, workspace
+from queueplanner.planning.kernel import IMPOSSIBLE, workspace
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.prover import prove_day
+from queueplanner.planning.signature import Memo, new_memo
 from queueplanner.shop.base import PassId
 
 #: A chunk of annealing is cut so that a stop is heard, and a better order told, within about this many seconds.
