@@ -145,6 +145,8 @@ def test_bad_input_ends_with_2_and_a_plain_word(
         ("score", "x.csv"),
         ("plan", "x.csv", "--seconds", "-1"),
         ("plan", "x.csv", "--day", "tomorrow"),
+        ("plan", "x.csv", "--day", "1999-12-31"),
+        ("plan", "x.csv", "--day", "2200-01-01"),
         ("fly",),
     ],
 )

@@ -31,6 +31,8 @@ DONE, BAD_INPUT, NO_PLAN = 0, 2, 3
 
 DEFAULT_SECONDS = 10.0
 LONGEST_SECONDS = 86_400.0
+#: The years a plan may begin in, as a job list may name them.
+YEARS = range(2000, 2200)
 
 Now = Callable[[], datetime]
 
@@ -139,9 +141,12 @@ def _seconds(text: str) -> float:
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"found '{text}'; write a day as YYYY-MM-DD") from None
+    if day.year not in YEARS:
+        raise argparse.ArgumentTypeError(f"found '{text}'; write a year from {YEARS[0]} to {YEARS[-1]}")
+    return day
 
 
 def _window(words: argparse.Namespace, now: Now) -> int:
@@ -342,7 +347,7 @@ def _check_writable(*paths: Path | None) -> None:
         if path is not None and path.is_dir():
             problems.append(Problem(str(path), None, None, "a folder", "name a file in it"))
         elif path is not None and not path.parent.is_dir():
-            problems.append(Problem(str(path), None, None, "no such folder", f"make {path.parent} first"))
+            problems.append(Problem(str(path), None, None, "no such folder", f"make the folder {path.parent} first"))
     if problems:
         raise BadInput(problems)
 

@@ -154,6 +154,7 @@ def test_shared_plates_leave_the_back_nothing_to_say(tmp_path: Path, column: str
 def test_a_sheetwise_job_needs_inks_for_its_back(tmp_path: Path) -> None:
     found = problems(tmp_path, {"work_style": "sheetwise"}, {"work_style": "sheetwise", "inks_back": ""})
     assert [(p.row, p.column, p.found) for p in found] == [(2, "inks_back", "nothing"), (3, "inks_back", "nothing")]
+    assert {p.wanted for p in found} == {"fill it in: every sheetwise job needs it"}
 
 
 def test_every_fault_of_every_row_is_told_at_once(tmp_path: Path) -> None:

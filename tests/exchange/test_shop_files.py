@@ -219,6 +219,42 @@ def test_a_press_that_cannot_be_is_refused(tmp_path: Path, text: str, words: str
 
 
 @pytest.mark.parametrize(
+    ("text", "row", "column", "found", "words"),
+    [
+        ('units = 2\nexternal = ["wash_rollers"]\n', 2, "external", "['wash_rollers']", "only outside tasks"),
+        ('default_lay_side = "left"\n', 1, "default_lay_side", "left", "'operator', 'drive'"),
+        ("caliper_um = { least = 90, most = 40 }\n", 1, "caliper_um", "a table", "least is over most, 90 over 40"),
+        ("automatic_plate_length_mm = 700\n", 1, "automatic_plate_length_mm", "700", "400 to 500 mm"),
+        ("feed_pile_mm = 0\n", 1, "feed_pile_mm", "0", "write a number over 0"),
+        ("[tasks]\nload_pile = 2\n", 2, "tasks.load_pile", "2", "write a table: { key = value }"),
+        (
+            '[[coverage_classes]]\nname = "b"\nup_to_percent = 50\nspeed_factor = 1\n'
+            '[[coverage_classes]]\nname = "a"\nup_to_percent = 20\nspeed_factor = 1\n'
+            '[[coverage_classes]]\nname = "c"\nup_to_percent = 100\nspeed_factor = 1\n',
+            1,
+            "coverage_classes",
+            "up_to_percent",
+            "each class must reach further",
+        ),
+    ],
+)
+def test_a_fault_of_the_press_stands_at_its_key(
+    tmp_path: Path, text: str, row: int, column: str, found: str, words: str
+) -> None:
+    (problem,) = problems(press_file=written(tmp_path, "p.toml", text))
+    assert (problem.row, problem.column) == (row, column)
+    assert found in problem.found
+    assert words in problem.wanted
+    assert "0.0" not in problem.wanted
+
+
+def test_a_time_without_seconds_is_told_as_one(tmp_path: Path) -> None:
+    written(tmp_path, "shifts.toml", 'time_zone = "UTC"\n[[shifts]]\ndays = ["monday"]\nstart = 08:00\n')
+    (problem,) = problems(tmp_path)
+    assert (problem.row, problem.wanted) == (4, "write times with seconds, such as 06:30:00")
+
+
+@pytest.mark.parametrize(
     ("text", "words"),
     [
         ('time_zone = "Mars/Base"\n[[shifts]]\ndays=["monday"]\nstart=06:00:00\nend=14:00:00\ncrew=1\n', "IANA"),

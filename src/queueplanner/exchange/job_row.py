@@ -28,6 +28,8 @@ LONGEST_ID, LONGEST_TITLE = 40, 200
 
 _TWO_SIDED_ONLY = ("lay_side_back", "strips_back", "drying_h")
 _SHEETWISE_ONLY = ("inks_back", "plates_back", "coverage_back")
+#: Which jobs need a column that not all do.
+_NEEDED_BY = {"inks_back": "sheetwise job"}
 
 Value = TypeVar("Value")
 
@@ -127,7 +129,7 @@ class _Reader:
         text = self.row.cells.get(column, "")
         if not text:
             if default is ...:
-                self.note(column, "nothing", "fill it in: every job needs it")
+                self.note(column, "nothing", f"fill it in: every {_NEEDED_BY.get(column, 'job')} needs it")
                 return None
             return default
         try:

@@ -27,6 +27,7 @@ _KEY = rf"{_PART}(?:\s*\.\s*{_PART})*"
 _HEADER = re.compile(rf"^\s*(\[\[?)\s*({_KEY})\s*\]\]?\s*(?:#.*)?$")
 _ASSIGNMENT = re.compile(rf"^\s*({_KEY})\s*=")
 _SPLIT = re.compile(_PART)
+_SHORT_TIME = re.compile(r"(?<![\d:])\d\d:\d\d(?![\d:])")
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -78,12 +79,31 @@ def problems_of(error: ValidationError, files: Sequence[TomlFile], prefix: KeyPa
     """A model's complaints as problems, each placed in the first of the files that knows its key."""
     problems = []
     for detail in error.errors(include_url=False):
-        path = (*prefix, *detail["loc"])
+        path, found, wanted = _placed(detail, prefix)
         file = next((f for f in files if _holds(f.data, path)), files[0])
-        found, wanted = _in_words(detail)
         column = ".".join(str(part) for part in path) or None
         problems.append(Problem(file.name, file.line_of(path), column, found, wanted))
     return problems
+
+
+def _placed(detail: ErrorDetails, prefix: KeyPath) -> tuple[KeyPath, str, str]:
+    """Where a complaint stands, what was found there and what would be right.
+
+    What a model says of itself as a whole begins with the key at fault, as in "external: ...".
+    """
+    path, (found, wanted) = (*prefix, *detail["loc"]), _in_words(detail)
+    key, colon, told = wanted.partition(": ")
+    inside = tuple(key.split("."))
+    if detail["type"] != "value_error" or not colon or not _holds(detail["input"], inside):
+        return path, found, wanted
+    value = detail["input"]
+    for part in inside:
+        value = value[part]
+    return (*path, *inside), _shown_value(value), told
+
+
+def _shown_value(value: object) -> str:
+    return "a table" if isinstance(value, dict) else shown(value)
 
 
 def _holds(data: Any, path: KeyPath) -> bool:
@@ -101,8 +121,8 @@ _TYPES = {
     "int_from_float": "a whole number",
     "string_type": "a text in quotes",
     "bool_type": "true or false",
-    "dict_type": "a table",
-    "model_type": "a table",
+    "dict_type": "a table: { key = value }",
+    "model_type": "a table: { key = value }",
     "tuple_type": "a list in square brackets",
     "frozen_set_type": "a list in square brackets",
     "time_type": "a time such as 06:30:00",
@@ -125,7 +145,7 @@ _LIMITS = {
 
 def _in_words(detail: ErrorDetails) -> tuple[str, str]:
     kind, context = detail["type"], detail.get("ctx", {})
-    found = shown(detail["input"]) if not isinstance(detail["input"], dict) else "a table"
+    found = _shown_value(detail["input"])
     if kind == "missing":
         return "nothing", "this key is needed"
     if kind == "extra_forbidden":
@@ -138,7 +158,8 @@ def _in_words(detail: ErrorDetails) -> tuple[str, str]:
         return found, f"write {_TYPES[kind]}"
     if kind in _LIMITS:
         name, words = _LIMITS[kind]
-        return found, words.format(context[name])
+        limit = context[name]
+        return found, words.format(f"{limit:g}" if isinstance(limit, float) else limit)
     return found, detail["msg"]
 
 
@@ -149,6 +170,8 @@ def _syntax_problem(path: Path, text: str, message: str) -> Problem:
     reason = reason.replace("(at end of document)", "at the end of the file").strip()
     lines = split_lines(text)
     found = shown(lines[row - 1]) if row <= len(lines) else "the end of the file"
+    if row <= len(lines) and _SHORT_TIME.search(lines[row - 1]):
+        return Problem(str(path), row, None, found, "write times with seconds, such as 06:30:00")
     return Problem(str(path), row, None, found, f"correct the TOML: {reason[:1].lower()}{reason[1:]}")
 
 

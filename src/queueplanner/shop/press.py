@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
 from queueplanner.shop.base import InkId, ShopModel, exact, seconds_of_minutes
 from queueplanner.shop.card_profile import CardProfile
-from queueplanner.shop.job import PrintPass
+from queueplanner.shop.job import LaySide, PrintPass
 from queueplanner.shop.plate import Plate
 
 #: Sheets under this caliper (µm) are very thin, over the other very thick: their arrival is retimed.
@@ -113,6 +114,12 @@ class Range(ShopModel):
     least: float
     most: float
 
+    @model_validator(mode="after")
+    def _is_in_order(self) -> Self:
+        if self.least > self.most:
+            raise ValueError(f"least is over most, {self.least:g} over {self.most:g}: put the smaller one first")
+        return self
+
     def holds(self, value: float) -> bool:
         """Whether a value is within."""
         return self.least <= value <= self.most
@@ -196,7 +203,7 @@ class PressProfile(ShopModel):
     format_long_mm: Range
     caliper_um: Range
     ink_families: Annotated[frozenset[str], Field(strict=False, min_length=1)]
-    default_lay_side: str = "operator"
+    default_lay_side: Annotated[LaySide, Field(strict=False)] = LaySide.OPERATOR
     feed_pile_mm: Annotated[float, Field(gt=0)]
     delivery_pile_mm: Annotated[float, Field(gt=0)]
     feed_reload_min: Minutes
@@ -222,14 +229,24 @@ class PressProfile(ShopModel):
             for key in keys:
                 if getattr(self.tasks[key], variant) is None:
                     raise ValueError(f"tasks.{key}: {variant} is missing")
-        if self.coverage_classes[-1].up_to_percent < 100:
-            raise ValueError("coverage_classes: the last class must reach 100 per cent")
+        self._check_coverage_classes()
+        length = self.automatic_plate_length_mm
+        if length is not None and not self.plate_length_mm.holds(length):
+            taken = f"{self.plate_length_mm.least:g} to {self.plate_length_mm.most:g} mm"
+            raise ValueError(f"automatic_plate_length_mm: plate_length_mm says that plates are {taken} long")
         names = [t.name for t in self.own_tasks]
         if len(set(names)) < len(names):
             raise ValueError("own_tasks: two of them share a name")
         for key in self.external:
             self._check_external(key)
         return self
+
+    def _check_coverage_classes(self) -> None:
+        ends = [c.up_to_percent for c in self.coverage_classes]
+        if ends[-1] < 100:
+            raise ValueError("coverage_classes: the last class must reach 100 per cent")
+        if any(after <= before for before, after in pairwise(ends)):
+            raise ValueError("coverage_classes: each class must reach further than the one before")
 
     def _check_external(self, key: str) -> None:
         state = {t.key: t.state for t in self.own_tasks} | {k: s for k, (_, s) in TASK_TABLE.items()}
