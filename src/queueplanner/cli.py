@@ -82,11 +82,13 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Exit codes: 0 done, 2 bad input, 3 no plan meets a hard rule.",
     )
     parser.add_argument("--version", action="version", version=f"queueplanner {__version__}")
+    parser.add_argument("--shop", dest="shop_folder", type=Path, metavar="FOLDER", help="open the window on this shop")
     parser.set_defaults(command="window")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_plan(commands)
     _add_score(commands)
     _add_compare(commands)
+    _add_papers(commands)
     demo = commands.add_parser("demo", help="plan the demo day, in the window or else in the terminal")
     demo.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
     demo.set_defaults(command="demo")
@@ -120,6 +122,24 @@ def _add_compare(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     compare.set_defaults(command="compare")
 
 
+def _add_papers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    card = commands.add_parser("card", help="print the settings card of a pass, planned or in a given order")
+    card.add_argument("--pass", dest="pass_id", required=True, metavar="ID", help="the pass")
+    card.add_argument("--changes", action="store_true", help="only what changes against the pass before")
+    materials = commands.add_parser("materials", help="print the paper, ink, solvent and dampening of a day")
+    for command, name in ((card, "card"), (materials, "materials")):
+        _add_shared(command)
+        command.add_argument("--order", type=Path, metavar="FILE", help="one pass id a line (else it is planned)")
+        command.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
+        command.set_defaults(command=name)
+    washes = commands.add_parser("washes", help="print the washes from every ink to every other, or why of one pair")
+    washes.add_argument("--shop", type=Path, metavar="FOLDER", help="the folder of the shop's own files")
+    washes.add_argument("--press", type=Path, metavar="FILE", help="a press file; it need hold only what differs")
+    washes.add_argument("--from", dest="old", metavar="INK", help="the ink that comes out")
+    washes.add_argument("--to", dest="new", metavar="INK", help="the ink that goes in")
+    washes.set_defaults(command="washes")
+
+
 def _add_shared(command: argparse.ArgumentParser) -> None:
     command.add_argument("jobs", type=Path, metavar="JOBS.csv", help="the job list")
     command.add_argument("--press", type=Path, metavar="FILE", help="a press file; it need hold only what differs")
@@ -150,9 +170,9 @@ def _day(text: str) -> date:
 
 
 def _window(words: argparse.Namespace, now: Now) -> int:
-    del words, now
+    del now
     if has_display() and (run := _desk()) is not None:
-        return run()
+        return run(shop_folder=words.shop_folder)
     print("The window cannot be opened here. In the terminal: queueplanner plan JOBS.csv", file=sys.stderr)
     return BAD_INPUT
 
@@ -243,6 +263,65 @@ def _compare(words: argparse.Namespace, now: Now) -> int:
     return DONE
 
 
+def _card(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.card_text import card_text
+    from queueplanner.exchange.near import shown, suggestion
+    from queueplanner.planning.cards import plan_cards
+
+    instance = _instance(words, now)
+    if words.pass_id not in instance.passes:
+        wanted = suggestion(words.pass_id, instance.passes, "pass")
+        raise BadInput([Problem("--pass", None, None, f"no pass {shown(words.pass_id)} in the job list", wanted)])
+    plan = _ordered(words, instance)
+    cards = plan_cards(plan, instance.shop.press, instance.state)
+    place = plan.order.index(words.pass_id)
+    print(card_text(cards[place], plan.passes[place], changes_only=words.changes), end="")
+    return DONE
+
+
+def _materials(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.figure_sources import figure_sources
+    from queueplanner.exchange.materials_text import materials_text
+    from queueplanner.exchange.profile_files import shop_material_figures
+    from queueplanner.planning.cards import plan_materials
+
+    instance = _instance(words, now)
+    figures = shop_material_figures(words.shop, words.press)
+    sources = figure_sources(instance.shop.press, figures, words.shop, words.press)
+    plan = _ordered(words, instance)
+    used = plan_materials(plan, instance.shop.press, figures)
+    print(materials_text(plan, used, instance.shop, sources), end="")
+    return DONE
+
+
+def _ordered(words: argparse.Namespace, instance: Instance) -> Plan:
+    """The plan of the order in a file, else the best one found."""
+    from queueplanner.exchange.order_file import read_order
+    from queueplanner.planning.planner import plan_day
+
+    if words.order is not None:
+        return _scored(instance, *read_order(words.order, instance))
+    with _searching() as (told, cancel):
+        return plan_day(instance, words.seconds, on_better=told, cancel=cancel)
+
+
+def _washes(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.shop_files import load_shop
+    from queueplanner.exchange.wash_words import ink_called, pair_text, wash_table_text
+
+    del now
+    shop = load_shop(words.shop, words.press)
+    if (words.old is None) != (words.new is None):
+        missing = "--from" if words.old is None else "--to"
+        raise BadInput([Problem(missing, None, None, "nothing", "name both inks of the pair, or neither")])
+    if words.old is None:
+        print(wash_table_text(shop), end="")
+    else:
+        pair = ink_called(words.old, shop.inks, "--from"), ink_called(words.new, shop.inks, "--to")
+        print(pair_text(shop, *pair), end="")
+    return DONE
+
+
 _COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
     "window": _window,
     "demo": _demo,
@@ -250,6 +329,9 @@ _COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
     "plan": _plan,
     "score": _score,
     "compare": _compare,
+    "card": _card,
+    "materials": _materials,
+    "washes": _washes,
 }
 
 

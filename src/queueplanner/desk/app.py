@@ -21,16 +21,18 @@ def run(
     day: date | None = None,
     plan_at_once: bool = True,
     settings: QSettings | None = None,
+    shop_folder: Path | None = None,
 ) -> int:
     """Open the window, with a job list if one is given, and plan it at once if asked; gives the exit code.
 
-    `day` is the plan's day, else the next working day; `settings` is where looks are kept, else the user's own.
+    `day` is the plan's day, else the next working day; `settings` is where looks are kept, else the user's own;
+    `shop_folder` holds the shop's own files, else it is the demo shop.
     """
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("queueplanner")
     app.setOrganizationName("queueplanner")
-    window = MainWindow(settings or QSettings())
+    window = MainWindow(settings or QSettings(), shop_folder=shop_folder)
     apply_theme(app, window.theme)
     window.show()
     if jobs_path is not None:

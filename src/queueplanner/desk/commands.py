@@ -46,6 +46,9 @@ class Act(StrEnum):
     DARK = "dark"
     KEY = "key"
     KEYS = "keys"
+    CARD = "card"
+    MATERIALS = "materials"
+    WASHES = "washes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,9 @@ def _view() -> tuple[Command, ...]:
         Command(Act.ZOOM_OUT, Menu.VIEW, _tr("Zoom &out"), ("Ctrl+-",), _WITH_PLAN),
         Command(Act.WHOLE_DAY, Menu.VIEW, _tr("&Whole plan"), ("Ctrl+0",), _WITH_PLAN),
         Command(Act.KEY, Menu.VIEW, _tr("&Key below the timeline"), ("Ctrl+K",), group="key"),
+        Command(Act.CARD, Menu.VIEW, _tr("Settings &card of the pass"), ("Ctrl+E",), _WITH_PLAN, gap_before=True),
+        Command(Act.MATERIALS, Menu.VIEW, _tr("Ma&terials of the day"), ("Ctrl+M",), _WITH_PLAN),
+        Command(Act.WASHES, Menu.VIEW, _tr("Wash ta&ble"), ("Ctrl+T",)),
         Command(Act.LARGER, Menu.VIEW, _tr("L&arger text"), ("Ctrl+Shift+Up",), gap_before=True),
         Command(Act.SMALLER, Menu.VIEW, _tr("S&maller text"), ("Ctrl+Shift+Down",)),
         Command(Act.SYSTEM, Menu.VIEW, _tr("Colours of the &system"), (), group="look", gap_before=True),

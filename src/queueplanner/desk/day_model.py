@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     # Only named here: the window is painted before these, and all they bring along, are loaded.
+    from queueplanner.desk.day_loader import LoadedDay
     from queueplanner.desk.day_rows import JobRow, PassRow
     from queueplanner.planning.plan import Plan, Totals
     from queueplanner.shop.base import PassId
@@ -88,7 +89,8 @@ class DayModel:
     """Everything the window shows of a day. It calls its listeners after each change and knows no widget.
 
     `seconds` is how long planning has run, `stopping` whether it has been asked to stop; `failure` one sentence when
-    something went wrong that is no fault of the list; `problems` everything that is wrong with a list.
+    something went wrong that is no fault of the list; `problems` everything that is wrong with a list. `day` is what
+    the plans were reckoned with; `outdated` says that washes were changed since the best order was planned.
     """
 
     state: DayState = DayState.EMPTY
@@ -102,6 +104,8 @@ class DayModel:
     stopping: bool = False
     problems: tuple[Problem, ...] = ()
     failure: str = ""
+    day: LoadedDay | None = None
+    outdated: bool = False
     _listeners: list[Callable[[Change], None]] = field(default_factory=list)
 
     def listen(self, listener: Callable[[Change], None]) -> None:
@@ -157,9 +161,10 @@ class DayModel:
         self.state, self.source, self.problems, self.failure = DayState.LOADING, source, (), ""
         self._tell(Change.STATE)
 
-    def loaded(self, jobs: tuple[Job, ...], as_received: Plan) -> None:
+    def loaded(self, jobs: tuple[Job, ...], as_received: Plan, day: LoadedDay | None = None) -> None:
         """The list has been taken in."""
         self.state, self.jobs, self.as_received = DayState.READY, jobs, as_received
+        self.day, self.outdated = day, False
         self.best, self.pick, self.shown, self.seconds = None, None, Shown.PLANNED, 0.0
         self._tell(Change.STATE, Change.PLAN, Change.PICK)
 
@@ -167,6 +172,7 @@ class DayModel:
         """The list could not be taken in; nothing of the day before is kept on show."""
         self.state, self.problems, self.failure = DayState.ERROR, problems, failure
         self.jobs, self.as_received, self.best, self.pick = (), None, None, None
+        self.day, self.outdated = None, False
         self._tell(Change.STATE, Change.PLAN, Change.PICK)
 
     def planning_started(self) -> None:
@@ -179,6 +185,11 @@ class DayModel:
         """The order as received has been given its best units: what savings are reckoned against."""
         self.as_received = as_received
         self._tell(Change.PLAN, Change.PICK)
+
+    def rewashed(self, day: LoadedDay, as_received: Plan, best: Plan | None) -> None:
+        """Washes have been changed: the same orders reckoned anew; whether another order is better is not known."""
+        self.day, self.as_received, self.best, self.outdated = day, as_received, best, best is not None
+        self._tell(Change.STATE, Change.PLAN, Change.PICK)
 
     def progressed(self, seconds: float, plan: Plan | None) -> None:
         """Planning has run so long and may have found a better plan."""
@@ -195,6 +206,7 @@ class DayModel:
     def planned(self, plan: Plan, *, stopped: bool) -> None:
         """Planning has ended, by itself or because it was stopped."""
         self.state = DayState.STOPPED if stopped else DayState.PLANNED
+        self.outdated = False
         self._take(plan)
         self._tell(Change.STATE)
 

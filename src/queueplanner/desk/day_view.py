@@ -5,12 +5,15 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
+from queueplanner.desk.card_panel import CardPanel
 from queueplanner.desk.changeover_panel import ChangeoverPanel
 from queueplanner.desk.day_model import Change, DayModel, Pick
+from queueplanner.desk.day_papers import DayPapers
 from queueplanner.desk.day_rows import JobRow, PassRow
 from queueplanner.desk.elided_label import ElidedLabel
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.job_table import job_columns
+from queueplanner.desk.materials_panel import MaterialsPanel
 from queueplanner.desk.order_table import order_columns
 from queueplanner.desk.table_cells import RowsModel
 from queueplanner.desk.table_view import DeskTable
@@ -34,7 +37,10 @@ class DayView(QWidget):
         self.order_model: RowsModel[PassRow] = RowsModel()
         self.jobs = DeskTable(self.jobs_model, theme, self.tr("Jobs of the day"))
         self.order = DeskTable(self.order_model, theme, self.tr("Run order"))
+        self.papers = DayPapers(model)
+        self.materials = MaterialsPanel(theme)
         self.panel = ChangeoverPanel(theme)
+        self.card = CardPanel(theme)
         self.zoom_buttons = self._zoom_buttons()
         self._lay_out(theme)
         self._connect()
@@ -42,8 +48,19 @@ class DayView(QWidget):
 
     def set_theme(self, theme: Theme) -> None:
         """Show in another palette or text size."""
-        for part in (self.totals, self.timeline, self.key, self.remark, self.jobs, self.order, self.panel):
+        shown = (self.totals, self.timeline, self.key, self.remark, self.jobs, self.order)
+        for part in (*shown, self.materials, self.panel, self.card):
             part.set_theme(theme)
+
+    def show_card(self) -> None:
+        """Bring the settings card of the selected pass to the front."""
+        self.side.setCurrentWidget(self.card)
+        self.card.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def show_materials(self) -> None:
+        """Bring the materials of the day to the front."""
+        self.tabs.setCurrentWidget(self.materials)
+        self.materials.table.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _zoom_buttons(self) -> tuple[QPushButton, ...]:
         made = []
@@ -63,14 +80,19 @@ class DayView(QWidget):
         size = theme.size
         self._parts = QSplitter(Qt.Orientation.Vertical)
         self._lower = QSplitter(Qt.Orientation.Horizontal)
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(False)
-        self.tabs.addTab(self.jobs, self.tr("Jobs"))
-        self.tabs.addTab(self.order, self.tr("Run order as a table"))
-        self.tabs.setAccessibleName(self.tr("Tables"))
-        self.tabs.tabBar().setAccessibleName(self.tr("Tables"))
+        self.tabs = _tabs(
+            self.tr("Tables"),
+            (self.jobs, self.tr("Jobs")),
+            (self.order, self.tr("Run order as a table")),
+            (self.materials, self.tr("Materials")),
+        )
+        self.side = _tabs(
+            self.tr("The selected pass"),
+            (self.panel, self.tr("Changeover")),
+            (self.card, self.tr("Settings card")),
+        )
         self._lower.addWidget(self.tabs)
-        self._lower.addWidget(self._card(self.panel))
+        self._lower.addWidget(self.side)
         self._lower.setStretchFactor(0, 5)
         self._lower.setStretchFactor(1, 2)
         self._lower.setSizes([size(1000), size(380)])
@@ -119,12 +141,30 @@ class DayView(QWidget):
     def _connect(self) -> None:
         self.timeline.picked.connect(self._model.select)
         self.timeline.stepped.connect(self._model.step)
-        self.timeline.opened.connect(self.panel.setFocus)
+        self.timeline.opened.connect(self._to_side)
         self.timeline.pointed.connect(self._remark)
         self.jobs.row_chosen.connect(self._model.select_job)
         self.order.row_chosen.connect(lambda row: self._model.select(Pick(pass_id=row.pass_id)))
-        for table in (self.jobs, self.order):
-            table.opened.connect(self.panel.setFocus)
+        self.materials.row_chosen.connect(lambda row: self._model.select(Pick(pass_id=row.print_pass.id)))
+        for table in (self.jobs, self.order, self.materials):
+            table.opened.connect(self._to_side)
+        self.tabs.currentChanged.connect(lambda _: self._show_papers())
+        self.side.currentChanged.connect(lambda _: self._show_papers())
+
+    def _to_side(self) -> None:
+        """Give the keys to what is shown of the selected pass."""
+        shown = self.side.currentWidget()
+        if shown is not None:
+            shown.setFocus()
+
+    def _show_papers(self) -> None:
+        """Card and materials, where they are in front: nobody waits for what is not looked at."""
+        pick = self._model.pick
+        if self.side.currentWidget() is self.card:
+            self.card.show_card(self.papers.card(pick), pick)
+        if self.tabs.currentWidget() is self.materials:
+            self.materials.show_materials(self.papers.materials(), self._model.day)
+            self.materials.show_pass(None if pick is None else pick.pass_id)
 
     def _remark(self, text: str) -> None:
         self.remark.set_text(text or self.timeline.accessibleDescription())
@@ -163,7 +203,18 @@ class DayView(QWidget):
         self.panel.show_pick(model.plan, model.pick)
         self.order.show_row(_row_of(self.order_model.rows, model.pick))
         self.jobs.show_row(_row_of(self.jobs_model.rows, model.pick))
+        self._show_papers()
         self._remark("")
+
+
+def _tabs(name: str, *pages: tuple[QWidget, str]) -> QTabWidget:
+    tabs = QTabWidget()
+    tabs.setDocumentMode(False)
+    for page, title in pages:
+        tabs.addTab(page, title)
+    tabs.setAccessibleName(name)
+    tabs.tabBar().setAccessibleName(name)
+    return tabs
 
 
 def _row_of(rows: tuple[object, ...], pick: Pick | None) -> int | None:

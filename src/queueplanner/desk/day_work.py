@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,12 +16,13 @@ from queueplanner.desk.day_loader import LoadedDay
 from queueplanner.desk.day_model import DayModel, DayState
 from queueplanner.desk.planning_worker import EarnestPlanner, Planner, PlanningWork, Work, is_expected
 from queueplanner.desk.problem_panel import failure_text
-from queueplanner.shop.errors import BadInput, Problem, Refused
+from queueplanner.shop.errors import BadInput, NoPlan, Problem, Refused
 
 if TYPE_CHECKING:
     from queueplanner.planning.instance import Instance
     from queueplanner.planning.plan import Plan
     from queueplanner.planning.progress import Progress
+    from queueplanner.shop.base import InkId
 
 #: How long planning may search, seconds.
 PLANNING_SECONDS = 30.0
@@ -44,6 +47,7 @@ class DayWork(QObject):
         self._planner = planner or EarnestPlanner()
         self._work: Work | None = None
         self._instance: Instance | None = None
+        self._washes: Mapping[tuple[InkId, InkId], int] | None = None
         self._day: date | None = None
         self._better: Plan | None = None
         self._began = 0.0
@@ -87,6 +91,33 @@ class DayWork(QObject):
         self._start(work)
         self._beat.start()
 
+    def rewash(self, washes: Mapping[tuple[InkId, InkId], int], *, keep: bool) -> None:
+        """Reckon the day that is open with these wash counts of the shop's own; `keep` them for lists read later, too.
+
+        Does nothing while something is read or planned.
+        """
+        self._washes = dict(washes) if keep else None
+        if self.busy or self._model.day is None:
+            return
+        day, received, best = self._model.day, self._model.as_received, self._model.best
+        assert received is not None
+        self._model.rewashed(*self._reckoned(day, received, best, washes))
+
+    def _reckoned(
+        self, day: LoadedDay, received: Plan, best: Plan | None, washes: Mapping[tuple[InkId, InkId], int]
+    ) -> tuple[LoadedDay, Plan, Plan | None]:
+        """The day and its plans with other washes; a plan that no longer keeps a hard rule falls away."""
+        from queueplanner.planning.rewash import evaluated_again, rewashed
+
+        self._instance = rewashed(day.instance, washes)
+        with suppress(NoPlan):
+            received = evaluated_again(self._instance, received)
+        try:
+            best = None if best is None else evaluated_again(self._instance, best)
+        except NoPlan:
+            best = None
+        return replace(day, instance=self._instance, as_received=received), received, best
+
     def stop(self) -> None:
         """Stop planning and keep the best order so far."""
         if isinstance(self._work, PlanningWork):
@@ -112,7 +143,9 @@ class DayWork(QObject):
     def _opened(self, loaded: LoadedDay) -> None:
         self._end()
         self._instance = loaded.instance
-        self._model.loaded(loaded.instance.jobs, loaded.as_received)
+        if self._washes is not None:
+            loaded, _, _ = self._reckoned(loaded, loaded.as_received, None, self._washes)
+        self._model.loaded(loaded.instance.jobs, loaded.as_received, loaded)
         if self._then_plan:
             self.plan()
 

@@ -107,6 +107,8 @@ class HeaderBar(FlowBox):
             return self._planning_text(model)
         if model.best is not None and not model.shows_planned:
             return self.tr("The order as received, for comparison")
+        if model.outdated:
+            return self.tr("Washes were changed: this order is reckoned anew. Plan again to see if another is better.")
         return {
             DayState.EMPTY: "",
             DayState.LOADING: self.tr("Reading the list …"),

@@ -52,6 +52,9 @@ class KeysDialog(QDialog):
             (self.tr("+ − 0"), self.tr("In the timeline: closer, farther, whole plan")),
             (self.tr("Shift+← →"), self.tr("In the timeline: move along")),
             (self.tr("Enter"), self.tr("To the changeover of the selected pass")),
+            (self.tr("1 to 4"), self.tr("In the wash table: the shop's own number of washes")),
+            (self.tr("Delete"), self.tr("In the wash table: back to what is reckoned")),
+            (self.tr("Ctrl+Z"), self.tr("In the wash table: take the last change back")),
             (self.tr("Ctrl+wheel"), self.tr("Zoom where the pointer is")),
             (self.tr("Drag, wheel"), self.tr("Move along the timeline")),
         ]

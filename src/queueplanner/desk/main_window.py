@@ -29,9 +29,11 @@ from queueplanner.desk.keys_panel import KeysDialog
 from queueplanner.desk.planning_worker import Planner
 from queueplanner.desk.problem_panel import ProblemPanel
 from queueplanner.desk.theme import TEXT_SIZES, Appearance, Theme, apply_theme, make_theme
+from queueplanner.desk.wash_book import WashBook
 
 if TYPE_CHECKING:
     from queueplanner.desk.day_view import DayView
+    from queueplanner.desk.wash_window import WashWindow
 
 #: How much one step of zoom magnifies.
 ZOOM_STEP = 1.25
@@ -41,21 +43,25 @@ _SIZE = (1680, 1050)
 _COMPACT_BELOW_PX = 780
 
 
-def load_for_today(path: Path, day: date | None) -> LoadedDay:
-    """A day as the files give it, with the computer's clock."""
+def load_for_today(path: Path, day: date | None, folder: Path | None = None) -> LoadedDay:
+    """A day as the files give it, with the computer's clock; `folder` holds the shop's own."""
     import queueplanner.desk.day_view  # noqa: F401 - loaded here, in the thread of the work, not in the window's
 
-    return load_day(path, day, lambda: datetime.now().astimezone())
+    return load_day(path, day, lambda: datetime.now().astimezone(), folder)
 
 
 class MainWindow(QMainWindow):
-    """One day on the desk. `settings` keeps size, place and looks between sessions; without it nothing is kept."""
+    """One day on the desk. `settings` keeps size, place and looks between sessions; without it nothing is kept.
+
+    `shop_folder` holds the shop's own files; without it everything is the demo shop's.
+    """
 
     def __init__(
         self,
         settings: QSettings | None = None,
-        load: Load = load_for_today,
+        load: Load | None = None,
         planner: Planner | None = None,
+        shop_folder: Path | None = None,
     ) -> None:
         super().__init__()
         self._settings = settings
@@ -63,7 +69,9 @@ class MainWindow(QMainWindow):
         self._theme = make_theme(self._appearance, self._scale)
         self._keys: KeysDialog | None = None
         self.model = DayModel()
-        self.work = DayWork(self.model, load, planner)
+        self.book = WashBook(shop_folder)
+        self._washes: WashWindow | None = None
+        self.work = DayWork(self.model, load or (lambda path, at: load_for_today(path, at, shop_folder)), planner)
         self.header = HeaderBar(self._theme)
         self._day_view: DayView | None = None
         self.empty = EmptyPanel(self._theme)
@@ -107,6 +115,8 @@ class MainWindow(QMainWindow):
             part.set_theme(self._theme)
         if self._day_view is not None:
             self._day_view.set_theme(self._theme)
+        if self._washes is not None:
+            self._washes.set_theme(self._theme)
         self._fit_totals()
         self._check_looks()
 
@@ -198,6 +208,9 @@ class MainWindow(QMainWindow):
             Act.LIGHT: lambda: self.set_looks(Appearance.LIGHT, self._scale),
             Act.DARK: lambda: self.set_looks(Appearance.DARK, self._scale),
             Act.KEYS: self._show_keys,
+            Act.CARD: self._show_card,
+            Act.MATERIALS: self._show_materials,
+            Act.WASHES: self.show_washes,
         }
 
     def _connect(self) -> None:
@@ -209,6 +222,7 @@ class MainWindow(QMainWindow):
         self.empty.demo_wanted.connect(self.open_demo)
         self.problems.again_wanted.connect(self.work.open_again)
         self.model.listen(self._follow)
+        self.book.listen(self._wash_changed)
         QApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
 
     # Following the model
@@ -231,6 +245,8 @@ class MainWindow(QMainWindow):
         self.actions_of[Act.SHOW_RECEIVED].setChecked(model.shown is Shown.AS_RECEIVED)
         self.setWindowTitle(f"{model.source.name} – queueplanner" if model.source else "queueplanner")
         self._choose_view()
+        if self._washes is not None:
+            self._washes.set_locked(model.state in (DayState.LOADING, DayState.PLANNING))
 
     def _has_what_it_shows(self, act: Act) -> bool:
         if act in (Act.SHOW_PLANNED, Act.SHOW_RECEIVED):
@@ -290,6 +306,28 @@ class MainWindow(QMainWindow):
             self._keys = KeysDialog(self._theme, self)
         self._keys.show()
         self._keys.raise_()
+
+    def _show_card(self) -> None:
+        self.day_view.show_card()
+
+    def _show_materials(self) -> None:
+        self.day_view.show_materials()
+
+    def show_washes(self) -> WashWindow:
+        """Open the wash table, or bring it to the front; gives its window."""
+        from queueplanner.desk.wash_window import WashWindow
+
+        if self.book.shop is None:
+            self.book.read()
+        if self._washes is None:
+            self._washes = WashWindow(self.book, self._theme, self)
+            self._washes.set_locked(self.work.busy)
+        self._washes.show()
+        self._washes.raise_()
+        return self._washes
+
+    def _wash_changed(self) -> None:
+        self.work.rewash(self.book.overrides, keep=self.book.session is not None)
 
     def _kept_looks(self) -> tuple[float, Appearance]:
         if self._settings is None:

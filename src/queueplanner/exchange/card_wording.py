@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from string import ascii_uppercase
 
 from queueplanner.exchange.card_words import CAUTIONS, GROUPS, LINES, VALUES, WHYS, Template
 from queueplanner.exchange.wording import sentence
@@ -56,7 +57,7 @@ def _filled(template: Template, reason: Reason) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CardRow:
-    """A line of the card in words. `before` is empty where unknown, `now` for a step."""
+    """A line of the card in words. `before` is empty where unknown, `now` for a step; `cautions` one by one."""
 
     group: str
     name: str
@@ -66,6 +67,25 @@ class CardRow:
     do: str
     why: str
     caution: str
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def value(self) -> str:
+        """What it is now, after what it was where that changes; empty for a step."""
+        moved = self.changed and self.now and self.before and self.before != self.now
+        return f"{self.before} → {self.now}" if moved else self.now
+
+    @property
+    def reason(self) -> str:
+        """Why, as a sentence."""
+        return f"{self.why[:1].upper()}{self.why[1:]}." if self.why else ""
+
+
+def caution_letters(card: SettingsCard, *, changes_only: bool = False) -> dict[str, str]:
+    """Every caution of a card's lines once, with the letter that stands for it."""
+    lines = card.changes if changes_only else card.lines
+    texts = dict.fromkeys(CAUTIONS[caution] for line in lines for caution in line.cautions)
+    return dict(zip(texts, ascii_uppercase, strict=False))
 
 
 def card_rows(card: SettingsCard, *, changes_only: bool = False) -> tuple[CardRow, ...]:
@@ -80,6 +100,7 @@ def card_rows(card: SettingsCard, *, changes_only: bool = False) -> tuple[CardRo
             do=instruction(line),
             why=why_text(line.why),
             caution=caution_text(line.cautions),
+            cautions=tuple(CAUTIONS[caution] for caution in line.cautions),
         )
         for line in (card.changes if changes_only else card.lines)
     )

@@ -1,6 +1,9 @@
-"""The words of materials: the lifting hint with its inputs and limits. Weights and volumes read as figures."""
+"""The words of materials: the lifting hint with its inputs and limits, and where every default figure comes from."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from queueplanner.makeready.paper import LiftingHint
 
@@ -30,3 +33,65 @@ def lifting_inputs_text(hint: LiftingHint) -> str:
         f"Hands {p.reach_cm:g} cm out, from {p.from_height_cm:g} to {p.to_height_cm:g} cm high, turned "
         f"{p.turn_deg:g}°, {p.lifts_per_min:g} lifts a minute for {p.hours:g} h, hold {p.coupling}."
     )
+
+
+@dataclass(frozen=True, slots=True)
+class FigureWords:
+    """What a figure is called, its unit, and where the program's own default comes from."""
+
+    name: str
+    unit: str
+    source: str
+
+
+_JUDGEMENT = "judgement, no source"
+_TEMPLATE = "an air district's permit template, second-hand"
+
+#: The figures materials are reckoned with, by their key in the press file (waste) or the materials table.
+FIGURES: Mapping[str, FigureWords] = {
+    "waste.makeready_one_ink": FigureWords("Make-ready waste, one ink", "sheets", _JUDGEMENT),
+    "waste.makeready_two_inks": FigureWords(
+        "Make-ready waste, two inks", "sheets", "American Printer, January 1996, second-hand"
+    ),
+    "waste.running_percent": FigureWords(
+        "Running waste", "%", "American Printer, January 1996, runs of 2,500; second-hand"
+    ),
+    "materials.ream_sheets": FigureWords("Sheets in a ream", "sheets", "common practice, no source"),
+    "materials.laydown_factor.coated": FigureWords(
+        "Laydown factor, coated stock", "", "posts in a printers' forum, second-hand"
+    ),
+    "materials.laydown_factor.uncoated": FigureWords(
+        "Laydown factor, uncoated stock", "", "posts in a printers' forum, second-hand"
+    ),
+    "materials.roller_wash_ml": FigureWords(
+        "Solvent for one wash of one unit's rollers", "ml",
+        f"{_JUDGEMENT}; {_TEMPLATE}, gives several times as much, made to find the most",
+    ),
+    "materials.blanket_wash_ml": FigureWords("Solvent for one wash of one blanket", "ml", _JUDGEMENT),
+    "materials.dampening_ml_per_m2": FigureWords("Dampening solution used, by sheet area", "ml/m²", _TEMPLATE),
+    "card.dampening.tray_l": FigureWords("Dampening solution mixed at a time", "l", _JUDGEMENT),
+    "card.dampening.additive_percent.metal": FigureWords(
+        "Additive, metal plates", "% by volume", f"{_JUDGEMENT}; the additive's own sheet decides"
+    ),
+    "card.dampening.additive_percent.polyester": FigureWords(
+        "Additive, polyester plates", "% by volume", f"{_JUDGEMENT}; the additive's own sheet decides"
+    ),
+    "card.dampening.additive_percent.paper": FigureWords(
+        "Additive, paper plates", "% by volume", f"{_JUDGEMENT}; the additive's own sheet decides"
+    ),
+    "materials.lifting.reach_cm": FigureWords("Lifting: hands in front of the ankles", "cm", _JUDGEMENT),
+    "materials.lifting.from_height_cm": FigureWords("Lifting: hands at the beginning", "cm", _JUDGEMENT),
+    "materials.lifting.to_height_cm": FigureWords("Lifting: hands at the end", "cm", _JUDGEMENT),
+    "materials.lifting.turn_deg": FigureWords("Lifting: turn of the trunk", "°", _JUDGEMENT),
+    "materials.lifting.lifts_per_min": FigureWords("Lifting: lifts a minute", "", _JUDGEMENT),
+    "materials.lifting.hours": FigureWords("Lifting: at a stretch", "h", _JUDGEMENT),
+    "materials.lifting.coupling": FigureWords("Lifting: hold", "", f"{_JUDGEMENT}; loose paper has no handles"),
+}
+
+#: What is reckoned by a rule and not by a figure of these tables.
+RULES: tuple[str, ...] = (
+    "Sheet weight is area times grammage (ISO 536); a job list may give its own sheets of waste.",
+    "Ink is coverage times laydown times the stock's factor times area times all sheets, make-ready too; what stays in "
+    "the fountain is not counted. An ink's own laydown stands with the ink; 1.4 g/m² of solid unless it says another "
+    "(judgement, no source).",
+)

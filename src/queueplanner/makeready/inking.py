@@ -100,8 +100,8 @@ def _inked_anew(unit: UnitState, wanted: Ink, press: PressProfile) -> Inking:
         after=_holding(unit, wanted),
         washes=more,
         fills=True,
-        why_wash=_wash_reason(residue.ink, wanted, count, residue.washes) if more else None,
-        warnings=_wash_warnings(residue.ink, wanted, count),
+        why_wash=wash_reason(residue.ink, wanted, count, residue.washes) if more else None,
+        warnings=wash_warnings(residue.ink, wanted, count),
     )
 
 
@@ -114,8 +114,8 @@ def _changed(unit: UnitState, old: Ink, wanted: Ink, press: PressProfile) -> Ink
         first=True,
         fills=True,
         why_out=Reason.of("ink_out", ink=old.name, new=wanted.name),
-        why_wash=_wash_reason(old, wanted, count, 0),
-        warnings=_wash_warnings(old, wanted, count),
+        why_wash=wash_reason(old, wanted, count, 0),
+        warnings=wash_warnings(old, wanted, count),
     )
 
 
@@ -123,7 +123,8 @@ def _holding(unit: UnitState, ink: Ink) -> UnitState:
     return replace(unit, ink=ink, reduced=False, residue=None, oiled=False)
 
 
-def _wash_reason(old: Ink, new: Ink, count: WashCount, done: int) -> Reason:
+def wash_reason(old: Ink, new: Ink, count: WashCount, done: int = 0) -> Reason:
+    """Why an ink is washed out so often before another; `done` of the washes have been done before."""
     code = (
         "wash_"
         + {
@@ -140,7 +141,8 @@ def _wash_reason(old: Ink, new: Ink, count: WashCount, done: int) -> Reason:
     return facts
 
 
-def _wash_warnings(old: Ink, new: Ink, count: WashCount) -> tuple[Reason, ...]:
+def wash_warnings(old: Ink, new: Ink, count: WashCount) -> tuple[Reason, ...]:
+    """What is to be looked at: where no number of washes brings the new ink within its tolerance."""
     if not count.beyond_tolerance or count.tolerance is None:
         return ()
     left = count.differences[-1]
