@@ -28,6 +28,7 @@ from queueplanner.exchange.demo import DEMO_DAY, DEMO_WEEK, demo_jobs  # noqa: E
 from queueplanner.planning.plan import Plan  # noqa: E402
 from queueplanner.planning.planner import best_units, plan_day  # noqa: E402
 from queueplanner.planning.rules import as_received  # noqa: E402
+from queueplanner.shop.base import InkId  # noqa: E402
 from queueplanner.shop.errors import Problem  # noqa: E402
 
 USUAL, SMALL, LARGE = QSize(1440, 940), QSize(1024, 680), QSize(1920, 1080)
@@ -79,7 +80,7 @@ class Shots:
     def open_day(self, planned: bool) -> None:
         """The demo day, as received or planned."""
         model = self.window.model
-        model.loaded(self.day.instance.jobs, self.received)
+        model.loaded(self.day.instance.jobs, self.received, self.day)
         if planned:
             model.planning_started()
             model.seconds = 12.0
@@ -124,9 +125,51 @@ def draw_all(shots: Shots) -> None:
     shots.window.day_view.timeline.zoom(4)
     shots.draw("planned_very_close", USUAL, Appearance.DARK)
     draw_panel(shots)
+    draw_papers(shots)
+    draw_washes(shots)
     if shots.week is not None:
-        shots.window.model.loaded(shots.week.instance.jobs, shots.week.as_received)
+        shots.window.model.loaded(shots.week.instance.jobs, shots.week.as_received, shots.week)
         shots.draw("week_received", LARGE, Appearance.LIGHT)
+
+
+def draw_papers(shots: Shots) -> None:
+    """The settings card and the materials, in the window and whole, in both palettes and with large text."""
+    shots.open_day(planned=True)
+    shots.window.model.select(shots.costliest())
+    view = shots.window.day_view
+    view.show_card()
+    view.show_materials()
+    for appearance in (Appearance.LIGHT, Appearance.DARK):
+        shots.draw(f"papers_{appearance.value}", LARGE, appearance)
+        shots.save(view.card.widget(), f"card_{appearance.value}")
+        shots.save(view.materials.widget(), f"materials_{appearance.value}")
+    view.card.changes_only.setChecked(True)
+    shots.settle()
+    shots.save(view.card.widget(), "card_changes_only")
+    shots.draw("papers_text_200", USUAL, Appearance.LIGHT, scale=2.0)
+    shots.save(view.card.widget(), "card_text_200")
+    shots.save(view.materials.widget(), "materials_text_200")
+    view.card.changes_only.setChecked(False)
+    view.tabs.setCurrentIndex(0)
+    view.side.setCurrentIndex(0)
+
+
+def draw_washes(shots: Shots) -> None:
+    """The wash table as it opens, with two numbers of the shop's own, with large text, and the plan reckoned anew."""
+    shots.draw("before_washes", USUAL, Appearance.LIGHT)
+    table = shots.window.show_washes()
+    black, amber, sand, navy = (InkId(name) for name in ("black", "amber", "sand", "office-navy"))
+    shots.settle()
+    shots.save(table, "washes_light")
+    for pair, washes in (((black, amber), 3), ((amber, sand), 1), ((sand, navy), None)):
+        table.show_pair(pair)
+        table.fix(washes)
+    table.show_pair((black, amber))
+    shots.draw("planned_outdated", USUAL, Appearance.DARK)
+    shots.save(table, "washes_own_dark")
+    shots.draw("washes_behind", USUAL, Appearance.LIGHT, scale=2.0)
+    shots.save(table, "washes_text_200")
+    table.close()
 
 
 def draw_panel(shots: Shots) -> None:

@@ -4,16 +4,35 @@ from __future__ import annotations
 
 import time
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
+from functools import cache
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 from queueplanner.desk.day_loader import LoadedDay
+from queueplanner.exchange.figure_sources import figure_sources
+from queueplanner.exchange.profile_files import shop_material_figures
+from queueplanner.planning.instance import Instance, make_instance
 from queueplanner.planning.plan import Claim, ClaimKind, Plan
 from queueplanner.planning.progress import CancelToken, OnProgress, Progress
 from queueplanner.shop.errors import BadInput, NoPlan, Problem
-from tests.desk.example_plan import example_plan, jobs
+from queueplanner.shop.press import Range
+from queueplanner.shop.start import PressStart
+from tests.desk.example_plan import (
+    BLACK,
+    BLUE,
+    BOARD,
+    RED,
+    SILK,
+    SILVER,
+    START,
+    WHITE,
+    YELLOW,
+    ZONE,
+    example_plan,
+    jobs,
+)
+from tests.exchange.job_lists import demo_shop
 
 PROBLEMS = (
     Problem("day.csv", 3, "due", "'25:10'", "write a time as HH:MM"),
@@ -22,10 +41,28 @@ PROBLEMS = (
 )
 
 
+@cache
+def example_instance() -> Instance:
+    """The example's jobs on the demo press, with the example's inks and stocks on its shelf."""
+    shop = demo_shop()
+    inks = {ink.id: ink for ink in (BLACK, WHITE, BLUE, RED, YELLOW, SILVER)}
+    stocks = {stock.id: stock for stock in (SILK, BOARD)}
+    wider = {"plate_length_mm": Range(least=400, most=520), "caliper_um": Range(least=40, most=400)}
+    press = shop.press.model_copy(update=wider)
+    shop = shop.model_copy(update={"inks": inks, "stocks": stocks, "press": press})
+    return make_instance(shop, jobs(), PressStart(), datetime.fromtimestamp(START, ZONE))
+
+
+def example_day(extra_washes: int = 9) -> LoadedDay:
+    """The example as a list just read."""
+    instance, figures = example_instance(), shop_material_figures()
+    plan = example_plan(extra_washes=extra_washes, claim=Claim(ClaimKind.GIVEN))
+    return LoadedDay(instance, plan, figures, figure_sources(instance.shop.press, figures))
+
+
 def loads(path: Path, day: date | None) -> LoadedDay:
     """Takes in any list as the example's jobs."""
-    instance: Any = SimpleNamespace(jobs=jobs())
-    return LoadedDay(instance, example_plan(extra_washes=9, claim=Claim(ClaimKind.GIVEN)))
+    return example_day()
 
 
 def refuses(path: Path, day: date | None) -> LoadedDay:

@@ -27,15 +27,18 @@ from queueplanner.desk.problem_panel import ProblemPanel
 from queueplanner.desk.theme import LEAST_CAPITAL_PX, Appearance, Theme
 from queueplanner.desk.timeline import Timeline
 from tests.desk.pictures import pixels
-from tests.desk.windows import STATES, seen, settle, window_in
+from tests.desk.windows import PAGES, STATES, seen, settle, window_in
 
 INTERACTIVE = (QAbstractButton, QTableView, QTabBar, Timeline, ChangeoverPanel, ProblemPanel, QHeaderView)
 
 
-@pytest.fixture(params=list(STATES), ids=str)
+@pytest.fixture(params=[*STATES, *PAGES], ids=str)
 def window(request, qtbot, light: Theme) -> MainWindow:
-    made = window_in(request.param)
+    made = window_in(DayState.PLANNED if request.param in PAGES else request.param)
     qtbot.addWidget(made)
+    if request.param in PAGES:
+        PAGES[request.param](made)
+        settle()
     return made
 
 

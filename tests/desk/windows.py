@@ -12,7 +12,7 @@ from queueplanner.desk.main_window import MainWindow
 from queueplanner.planning.plan import Claim, ClaimKind
 from queueplanner.shop.base import PassId
 from tests.desk.example_plan import example_plan, jobs
-from tests.desk.stand_ins import PROBLEMS, QuickPlanner, loads
+from tests.desk.stand_ins import PROBLEMS, QuickPlanner, example_day, loads
 
 SOURCE = Path("day.csv")
 
@@ -23,7 +23,8 @@ def _loading(window: MainWindow) -> None:
 
 def _ready(window: MainWindow) -> None:
     _loading(window)
-    window.model.loaded(jobs(), example_plan(extra_washes=9, claim=Claim(ClaimKind.GIVEN)))
+    day = example_day()
+    window.model.loaded(jobs(), day.as_received, day)
 
 
 def _planning(window: MainWindow) -> None:
@@ -51,6 +52,12 @@ def _error(window: MainWindow) -> None:
     _loading(window)
     window.model.refused(PROBLEMS)
 
+
+#: What can be in front below the timeline, on the left and on the right.
+PAGES: dict[str, Callable[[MainWindow], None]] = {
+    "card": lambda window: window.day_view.show_card(),
+    "materials": lambda window: window.day_view.show_materials(),
+}
 
 STATES: dict[DayState, Callable[[MainWindow], None]] = {
     DayState.EMPTY: lambda window: None,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QAbstractItemView,
     QHeaderView,
     QLabel,
@@ -124,6 +125,8 @@ class WashGrid(QTableView):
         self._corner = QLabel(self.tr("from ↓   to →"), self)
         self._corner.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom)
         self.setCornerButtonEnabled(False)
+        for button in self.findChildren(QAbstractButton):
+            button.setAccessibleName(self._corner.text())
         self.setAccessibleName(self.tr("Washes from the ink of a row to the ink of a column"))
         for header, name in (
             (self.horizontalHeader(), self.tr("Inks that go in")),
