@@ -51,6 +51,12 @@ def entry() -> None:
         code = DONE
     except KeyboardInterrupt:
         code = 128 + signal.SIGINT
+    engine = sys.modules.get("queueplanner.planning.engine")
+    if engine is not None and engine.is_warming():
+        # A compiler at work on its thread must not meet the interpreter's end.
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
     sys.exit(code)
 
 

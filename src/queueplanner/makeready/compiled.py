@@ -47,6 +47,8 @@ def _compiler() -> Any:
     if os.environ.get(UNCOMPILED_VARIABLE, "") not in ("", "0"):
         return None
     _keep_code_by_sources()
+    # Else a compiler thread would exchange the program's output streams to colour messages nobody sees.
+    os.environ.setdefault("NUMBA_DISABLE_ERROR_MESSAGE_HIGHLIGHTING", "1")
     try:
         import numba
     except ImportError:

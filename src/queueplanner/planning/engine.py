@@ -15,7 +15,7 @@ from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
 from queueplanner.planning.progress import CancelToken
-from queueplanner.planning.proof import prove
+from queueplanner.planning.proof import closing_score, prove
 from queueplanner.planning.relaxation import state_circuit
 from queueplanner.planning.signature import new_memo
 from queueplanner.planning.walks import Walks
@@ -48,6 +48,11 @@ def engine() -> Engine:
 def proof_is_ready() -> bool:
     """Whether the compiled proof can be called without waiting for the compiler."""
     return _proof_ready.is_set()
+
+
+def is_warming() -> bool:
+    """Whether a thread is compiling just now."""
+    return _warming.locked()
 
 
 def warm_up(T: Compact) -> None:
@@ -90,3 +95,4 @@ def _touch_proof(T: Compact) -> None:
     walks.improve(IMPOSSIBLE, 1, lambda _bound: None)
     walks.prune(IMPOSSIBLE)
     prove(T, memo, walks, IMPOSSIBLE, 50, CancelToken())
+    closing_score(flatten(T), memo, T.start)

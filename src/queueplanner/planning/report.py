@@ -206,19 +206,29 @@ def _evening_events(evening: Evening, unit: int, mounted: Plate | None) -> Itera
 def _pass_events(planned: PlannedPass, item: Laid, unit: int) -> Iterator[_Event]:
     after = item.change.after.unit(unit)
     plate = after.plate
+    pieces = planned.makeready_pieces or ((planned.makeready_start, planned.makeready_end),)
     for task in planned.tasks:
         if task.unit != unit or task.start is None:
             continue
         if task.task == "empty_fountain":
             yield _Event(
-                _clock_time(planned.makeready_pieces, task.start + task.seconds),
+                _clock_time(
+                    pieces,
+                    task.start + task.seconds,
+                ),
                 Holding.CLEAN,
                 None,
                 plate,
                 None,
             )
         if task.task == "fill_fountain":
-            yield _Event(_clock_time(planned.makeready_pieces, task.start), Holding.STANDING, after.ink, plate, None)
+            yield _Event(
+                _clock_time(pieces, task.start),
+                Holding.STANDING,
+                after.ink,
+                plate,
+                None,
+            )
     if unit in item.choice:
         yield _Event(planned.run_start, Holding.PRINTING, after.ink, plate, planned.id)
         yield _Event(planned.run_end, Holding.STANDING, after.ink, plate, None)
