@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from queueplanner.desk.commands import Act
 from queueplanner.desk.day_model import DayState, Pick
@@ -83,13 +83,26 @@ def test_every_figure_tells_where_it_comes_from_one_press_away(qtbot, panel: Mat
     labels = panel.labels()
     for item in example_day().sources:
         at = labels.index(item.name)
-        assert labels[at + 1 : at + 3] == [item.value, item.source]
+        assert (labels[at - 1], labels[at + 1]) == (item.value, item.source)
     panel.resize(960, 300)
     settle()
     qtbot.mouseClick(panel.to_sources, Qt.MouseButton.LeftButton)
     head = panel._sources_head
     assert isinstance(head, QWidget)
     assert 0 <= head.mapTo(panel.viewport(), QPoint()).y() < 200
+
+
+def test_in_a_narrow_panel_nothing_reaches_beyond_its_edge(panel: MaterialsPanel, light: Theme) -> None:
+    panel.set_theme(make_theme(Appearance.LIGHT, 2.0))
+    panel.resize(700, 700)
+    settle()
+    beyond = [
+        child.accessibleName() or type(child).__name__
+        for child in panel.findChildren(QWidget)
+        if isinstance(child, (QLabel, InkChip)) and child.isVisible()
+        and child.mapTo(panel.widget(), QPoint(child.width(), 0)).x() > panel.widget().width()
+    ]
+    assert beyond == []
 
 
 def test_without_a_list_it_says_what_to_do(panel: MaterialsPanel) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
@@ -94,8 +92,8 @@ class MaterialsPanel(QScrollArea):
 
     def _fill(self, materials: DayMaterials, day: LoadedDay, figures: Figures) -> None:
         self._above.addWidget(make_label(self._sums(materials, figures), "strong", wrap=True))
-        self._above.addWidget(self._flow(self._stock_parts(materials, day, figures)))
-        self._above.addWidget(self._flow(self._ink_parts(materials, figures)))
+        self._above.addWidget(make_label(self._stocks_text(materials, day, figures), wrap=True))
+        self._above.addWidget(self._inks(materials, figures))
         self.table_model.set_table(material_columns(figures), materials.passes)
         self.table.fit_columns()
         self.table.setFixedHeight(self._table_height(len(materials.passes)))
@@ -119,29 +117,23 @@ class MaterialsPanel(QScrollArea):
             additive=figures.count(round(materials.additive_ml)),
         )
 
-    def _flow(self, parts: Sequence[QWidget]) -> FlowBox:
-        box = FlowBox(self._theme, (18, 4))
-        for part in parts:
-            box.add(part)
-        return box
-
-    def _stock_parts(self, materials: DayMaterials, day: LoadedDay, figures: Figures) -> list[QWidget]:
-        stocks = day.instance.shop.stocks
-        made: list[QWidget] = [make_label(self.tr("Paper"), "soft")]
+    def _stocks_text(self, materials: DayMaterials, day: LoadedDay, figures: Figures) -> str:
+        stocks, told = day.instance.shop.stocks, []
         for stock, sheets in materials.sheets.items():
             name = stocks[stock].name if stock in stocks else str(stock)
             kg = figures.locale.toString(materials.paper_kg[stock], "f", 1)
             words = self.tr("{stock}: {n} sheets, {kg} kg").format(stock=name, n=figures.count(sheets), kg=kg)
-            made.append(make_label(words))
-        return made
+            told.append(words.replace(" ", "\u00a0"))
+        return self.tr("Paper: {stocks}").format(stocks=" · ".join(told))
 
-    def _ink_parts(self, materials: DayMaterials, figures: Figures) -> list[QWidget]:
+    def _inks(self, materials: DayMaterials, figures: Figures) -> FlowBox:
         used = {need.ink.id: need.ink for item in materials.passes for need in item.inks}
-        made: list[QWidget] = [make_label(self.tr("Ink"), "soft")]
+        box = FlowBox(self._theme, (18, 4))
+        box.add(make_label(self.tr("Ink:")))
         for ink, grams in materials.ink_g.items():
             words = self.tr("{ink} {g} g").format(ink=used[ink].name, g=figures.count(round(grams)))
-            made.append(InkChip(self._theme, used[ink], words))
-        return made
+            box.add(InkChip(self._theme, used[ink], words))
+        return box
 
     def _select(self) -> None:
         ids = [item.print_pass.id for item in self.table_model.rows]
@@ -179,12 +171,13 @@ class MaterialsPanel(QScrollArea):
         grid = QGridLayout()
         grid.setHorizontalSpacing(self._theme.size(14))
         grid.setVerticalSpacing(self._theme.size(2))
-        grid.setColumnStretch(0, 3)
-        grid.setColumnStretch(2, 4)
-        for row, item in enumerate(day.sources):
-            grid.addWidget(make_label(item.name, wrap=True), row, 0)
-            grid.addWidget(make_label(item.value, right=True), row, 1, Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(make_label(item.source, "strong" if item.own else "soft", wrap=True), row, 2)
+        grid.setColumnStretch(1, 1)
+        for number, item in enumerate(day.sources):
+            row = 3 * number
+            grid.addWidget(make_label(item.value, "strong", right=True), row, 0, Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(make_label(item.name, wrap=True), row, 1)
+            grid.addWidget(make_label(item.source, "strong" if item.own else "soft", wrap=True), row + 1, 1)
+            grid.setRowMinimumHeight(row + 2, self._theme.size(5))
         self._below.addLayout(grid)
         for rule in RULES:
             self._below.addWidget(make_label(rule, "soft", wrap=True))

@@ -29,9 +29,10 @@ def lifting_text(hint: LiftingHint) -> str:
 def lifting_inputs_text(hint: LiftingHint) -> str:
     """The posture the hint holds for."""
     p = hint.posture
+    lifts = "1 lift" if p.lifts_per_min == 1 else f"{p.lifts_per_min:g} lifts"
     return (
         f"Hands {p.reach_cm:g} cm out, from {p.from_height_cm:g} to {p.to_height_cm:g} cm high, turned "
-        f"{p.turn_deg:g}°, {p.lifts_per_min:g} lifts a minute for {p.hours:g} h, hold {p.coupling}."
+        f"{p.turn_deg:g}°, {lifts} a minute for {p.hours:g} h, hold {p.coupling}."
     )
 
 
