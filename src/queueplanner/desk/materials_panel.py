@@ -123,7 +123,7 @@ class MaterialsPanel(QScrollArea):
             name = stocks[stock].name if stock in stocks else str(stock)
             kg = figures.locale.toString(materials.paper_kg[stock], "f", 1)
             words = self.tr("{stock}: {n} sheets, {kg} kg").format(stock=name, n=figures.count(sheets), kg=kg)
-            told.append(words.replace(" ", "\u00a0"))
+            told.append(words.replace(" ", "\u00a0").replace("/", "\u2060/\u2060"))
         return self.tr("Paper: {stocks}").format(stocks=" · ".join(told))
 
     def _inks(self, materials: DayMaterials, figures: Figures) -> FlowBox:

@@ -157,7 +157,7 @@ class WashGrid(QTableView):
             header.setMinimumSectionSize(24)
             header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
             header.setDefaultSectionSize(side)
-        self.setMinimumSize(theme.size(360), theme.size(200))
+        self.setMinimumSize(theme.size(360), theme.size(130))
         self._place_corner()
         self.viewport().update()
 

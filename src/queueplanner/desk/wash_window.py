@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QSplitter, QVBoxLayout, QWidget
 from typing_extensions import override
@@ -92,8 +92,13 @@ class WashWindow(QDialog):
         if way is not self._split.orientation():
             self._split.setOrientation(way)
             self._split.setStretchFactor(1, int(narrow))
-            high = self.height()
-            self._split.setSizes([high * 5 // 8, high * 3 // 8] if narrow else [self.width(), 0])
+            # Shared out when the parts have told their new least sizes.
+            QTimer.singleShot(0, self, self._share)
+
+    def _share(self) -> None:
+        narrow = self._split.orientation() is Qt.Orientation.Vertical
+        high = self._split.height()
+        self._split.setSizes([high * 3 // 5, high * 2 // 5] if narrow else [self.width(), 0])
 
     def set_theme(self, theme: Theme) -> None:
         """Show in another palette or text size."""
