@@ -14,6 +14,7 @@ from queueplanner.planning.anneal import anneal, seed_random
 from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
+from queueplanner.planning.pairwise import anneal_pairs, pairs_of, small_change
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.proof import closing_score, prove
 from queueplanner.planning.relaxation import state_circuit
@@ -31,11 +32,12 @@ class Engine:
 
 
 COMPILED = Engine(score, anneal, seed_random)
-_search_ready, _proof_ready = threading.Event(), threading.Event()
+_search_ready, _proof_ready, _pairs_ready = threading.Event(), threading.Event(), threading.Event()
 _warming = threading.Lock()
 if not IS_COMPILED:
     _search_ready.set()
     _proof_ready.set()
+    _pairs_ready.set()
 
 
 def engine() -> Engine:
@@ -55,12 +57,20 @@ def is_warming() -> bool:
     return _warming.locked()
 
 
+def pairs_are_ready() -> bool:
+    """Whether the compiled search of days of pairs can be called without waiting for the compiler."""
+    return _pairs_ready.is_set()
+
+
 def warm_up(T: Compact) -> None:
     """Compile everything, or load it from disk where it was kept; returns when all is ready.
 
-    Any instance's tables will do: compiled code depends on their kinds, not on their figures.
+    Any instance's tables will do: compiled code depends on their kinds, not on their figures. The search of days of
+    pairs, which shops seldom have, is compiled for such a day alone.
     """
     with _warming:
+        if not _pairs_ready.is_set() and _touch_pairs(T):
+            _pairs_ready.set()
         if not _search_ready.is_set():
             _touch_search(T)
             _search_ready.set()
@@ -84,6 +94,17 @@ def _touch_search(T: Compact) -> None:
     anneal(row, new_memo(), rows, rows.copy(), scores, workspace(T), 0, 1.0, 1.0)
     states, ends, marks, scratch = workspace(T)
     score(row, new_memo(), rows[0], rows[1], states, 0, IMPOSSIBLE, ends, marks, scratch)
+
+
+def _touch_pairs(T: Compact) -> bool:
+    pairs = pairs_of(T)
+    if pairs is None:
+        return False
+    rows = np.zeros((2, T.n), dtype=np.int64)
+    rows[0] = np.arange(T.n)
+    anneal_pairs(pairs, rows, rows.copy(), np.zeros(2, dtype=np.int64), 0, 1.0, 1.0)
+    small_change(pairs, rows[0])
+    return True
 
 
 def _touch_proof(T: Compact) -> None:

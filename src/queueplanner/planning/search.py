@@ -14,10 +14,11 @@ import numpy as np
 
 from queueplanner.planning.anneal import CHOICE, ORDER
 from queueplanner.planning.compact import LATE, Compact, Ints, Numbering, compact
-from queueplanner.planning.engine import engine, proof_is_ready
+from queueplanner.planning.engine import engine, pairs_are_ready, proof_is_ready
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.instance import Instance, UnitChoice
 from queueplanner.planning.kernel import IMPOSSIBLE, workspace
+from queueplanner.planning.pairwise import anneal_pairs, pairs_of, small_change
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.prover import prove_day
 from queueplanner.planning.signature import Memo, new_memo
@@ -29,6 +30,11 @@ CHUNK_SECONDS = 0.05
 HOT_MINUTES, COLD_MINUTES = 12.0, 0.35
 #: Chains take turns: how hot they begin, as a share of HOT_MINUTES, and for late days as a share of the objective.
 HEATS = ((1.0, 0.02), (0.3, 0.1), (0.6, 0.004), (2.0, 0.3))
+
+#: On a day of pairs: chains as shares of the search's time, with their first heat in small changes (see `pairwise`),
+#: and whether they begin anew or at the best; the last one is repeated. A chain ends at COLD_CHANGES.
+PAIR_CHAINS = ((0.03, 2.0, True), (0.45, 2.0, True), (0.3, 0.7, False), (0.1, 0.4, False))
+COLD_CHANGES = 0.02
 
 Solution = tuple[tuple[PassId, ...], dict[PassId, UnitChoice]]
 
@@ -43,6 +49,7 @@ class Searcher:
     def __post_init__(self) -> None:
         self.room = workspace(self.tables)
         self.row = flatten(self.tables)
+        self.pairs = pairs_of(self.tables) if pairs_are_ready() else None
 
     def score(self, rows: Ints) -> int:
         """The objective of an order and unit choice; IMPOSSIBLE when no calendar day holds it."""
@@ -58,6 +65,8 @@ class Searcher:
 
     def anneal(self, current: Ints, best: Ints, scores: Ints, steps: int, hot: float, cold: float) -> int:
         """Run a stretch of annealing; see `anneal`."""
+        if self.pairs is not None:
+            return int(anneal_pairs(self.pairs, current, best, scores, steps, hot, cold))
         self.room[0][0] = self.tables.start
         return int(engine().anneal(self.row, self.memo, current, best, scores, self.room, steps, hot, cold))
 
@@ -123,7 +132,7 @@ class Race:
     @property
     def over(self) -> bool:
         """Whether the best is proven, time is up, or a stop was asked for."""
-        return self.closed or self.cancel.cancelled or time.monotonic() >= self.deadline
+        return self.closed or self.value <= 0 or self.cancel.cancelled or time.monotonic() >= self.deadline
 
     def offer(self, rows: Ints, value: int) -> None:
         """Take an order as the best if it is better."""
@@ -189,7 +198,7 @@ def search(
         for w in work:
             w.result()
     rows, value = race.best()
-    return Found(rows, value, race.bound, race.closed)
+    return Found(rows, value, race.bound, race.closed or value <= 0)
 
 
 def _tell_news(race: Race, told: int, on_news: Callable[[Ints | None, int], None]) -> None:
@@ -215,8 +224,8 @@ def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
     until = time.monotonic() + HEAD_START
     while not race.over and (time.monotonic() < until or not proof_is_ready()):
         time.sleep(0.01)
-    if race.over:
-        return
+    if race.over or not (T.weights[1] or T.weights[2]):
+        return  # the circuit bounds make-ready and wash-ups alone
     proof = prove_day(T, new_memo(), race, stop, race.note_bound)
     race.note_bound(proof.bound)
     race.closed = proof.closed
@@ -224,6 +233,9 @@ def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
 
 def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
     """Annealing chains, one after the other, until the race is over; now and then one from a human rule's order."""
+    if searcher.pairs is not None:
+        _run_pair_chains(searcher, race, starts, seed, seconds)
+        return
     rng = random.Random(seed)
     number = seed
     while not race.over:
@@ -236,15 +248,34 @@ def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: in
         number += 1
 
 
+def _run_pair_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
+    """Chains on a day of pairs until the race is over: a short one, one long one from far away, then from the best."""
+    assert searcher.pairs is not None
+    engine().seed_random(seed)
+    number = 0
+    while not race.over:
+        share, heat, anew = PAIR_CHAINS[min(number, len(PAIR_CHAINS) - 1)]
+        rows, _ = race.best()
+        change = small_change(searcher.pairs, rows[ORDER])
+        start = starts[seed % len(starts)] if anew else rows
+        _anneal_for(searcher, race, start, share * seconds, heat * change, COLD_CHANGES * change)
+        number += 1
+
+
 def _chain(searcher: Searcher, race: Race, start: Ints, seconds: float, heats: tuple[float, float]) -> None:
-    """One annealing chain of about so many seconds, in chunks; what it finds is offered to the race."""
-    own = searcher.score(start)
-    current, best = start.copy(), start.copy()
-    scores = np.array([own, own], dtype=np.int64)
+    """One annealing chain of about so many seconds, as hot as the day's make-ready and lateness ask for."""
+    searcher.score(start)
     minute = 60.0 * max(1, int(searcher.tables.weights[1]))
     late = float(min(searcher.lateness(), 10**12))
     heat = max(minute * HOT_MINUTES * heats[0], late * heats[1])
-    cold = minute * COLD_MINUTES
+    _anneal_for(searcher, race, start, seconds, heat, minute * COLD_MINUTES)
+
+
+def _anneal_for(searcher: Searcher, race: Race, start: Ints, seconds: float, heat: float, cold: float) -> None:
+    """Anneal from one heat to another in about so many seconds, in chunks; what it finds is offered to the race."""
+    own = searcher.score(start)
+    current, best = start.copy(), start.copy()
+    scores = np.array([own, own], dtype=np.int64)
     began = time.monotonic()
     steps, rate = 20, 0.0
     while not race.over and (left := seconds - (time.monotonic() - began)) > 0:
