@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
 from queueplanner.makeready.changeover import Changeover
 from queueplanner.makeready.crew import schedule
 from queueplanner.makeready.reasons import Reason
-from queueplanner.makeready.state import PressState
+from queueplanner.makeready.state import PressState, UnitState
 from queueplanner.makeready.tasks import TaskLine, crew_tasks, precedence
 from queueplanner.planning.clockwork import Placement, Stretch
 from queueplanner.planning.instance import Instance, UnitChoice
@@ -170,14 +171,17 @@ def _closed(instance: Instance, start: int, end: int) -> Iterator[Stretch]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Event:
-    """From a moment on, a unit holds this."""
+class _Held:
+    """What a unit holds."""
 
-    at: int
     holding: Holding
     ink: Ink | None
     plate: Plate | None
-    pass_id: PassId | None
+    pass_id: PassId | None = None
+
+
+_Change = tuple[int, dict[str, Any]]
+"""A moment, and the fields of what a unit holds that are others from then on."""
 
 
 def _spans(
@@ -186,52 +190,39 @@ def _spans(
     end = max([instance.start_at, *(p.run_end for p in passes), *(e.end for e in evenings if e.seconds)])
     for number, unit in enumerate(instance.state.units, 1):
         first = Holding.CLEAN if unit.ink is None else Holding.STANDING
-        events = [_Event(instance.start_at, first, unit.ink, unit.plate, None)]
-        for planned, item in zip(passes, laid, strict=True):
-            events += _pass_events(planned, item, number)
+        changes = [c for planned, item in zip(passes, laid, strict=True) for c in _pass_changes(planned, item, number)]
         for evening in evenings:
-            mounted = max((e for e in events if e.at <= evening.start), key=lambda e: e.at).plate
-            events += _evening_events(evening, number, mounted)
-        yield from _joined(sorted(events, key=lambda e: e.at), number, end)
+            night = ((evening.start, evening.end),)
+            changes += _task_changes(evening.tasks, night, number, UnitState())
+        held = _Held(first, unit.ink, unit.plate)
+        yield from _joined(held, instance.start_at, sorted(changes, key=lambda c: c[0]), number, end)
 
 
-def _evening_events(evening: Evening, unit: int, mounted: Plate | None) -> Iterator[_Event]:
-    """The moment an evening takes the ink out; the plate stays on."""
-    for task in evening.tasks:
-        if task.task == "empty_fountain" and task.unit == unit and task.start is not None:
-            emptied = evening.start + task.start + task.seconds
-            yield _Event(emptied, Holding.CLEAN, None, mounted, None)
-
-
-def _pass_events(planned: PlannedPass, item: Laid, unit: int) -> Iterator[_Event]:
+def _pass_changes(planned: PlannedPass, item: Laid, unit: int) -> Iterator[_Change]:
     after = item.change.after.unit(unit)
-    plate = after.plate
     pieces = planned.makeready_pieces or ((planned.makeready_start, planned.makeready_end),)
-    for task in planned.tasks:
+    yield from _task_changes(planned.tasks, pieces, unit, after)
+    if unit in item.choice:
+        yield planned.run_start, {"holding": Holding.PRINTING, "pass_id": planned.id}
+        yield planned.run_end, {"holding": Holding.STANDING, "pass_id": None}
+
+
+def _task_changes(
+    tasks: Sequence[PlannedTask], pieces: Sequence[Stretch], unit: int, after: UnitState
+) -> Iterator[_Change]:
+    """What tasks do to a unit: what comes out is there to the task's end, what goes in from its start."""
+    for task in tasks:
         if task.unit != unit or task.start is None:
             continue
+        begun, done = (_clock_time(pieces, at) for at in (task.start, task.start + task.seconds))
         if task.task == "empty_fountain":
-            yield _Event(
-                _clock_time(
-                    pieces,
-                    task.start + task.seconds,
-                ),
-                Holding.CLEAN,
-                None,
-                plate,
-                None,
-            )
-        if task.task == "fill_fountain":
-            yield _Event(
-                _clock_time(pieces, task.start),
-                Holding.STANDING,
-                after.ink,
-                plate,
-                None,
-            )
-    if unit in item.choice:
-        yield _Event(planned.run_start, Holding.PRINTING, after.ink, plate, planned.id)
-        yield _Event(planned.run_end, Holding.STANDING, after.ink, plate, None)
+            yield done, {"holding": Holding.CLEAN, "ink": None}
+        elif task.task == "fill_fountain":
+            yield begun, {"holding": Holding.STANDING, "ink": after.ink}
+        elif task.task == "take_plate_off":
+            yield done, {"plate": None}
+        elif task.task == "put_plate_on":
+            yield begun, {"plate": after.plate}
 
 
 def _clock_time(pieces: Sequence[Stretch], worked: int) -> int:
@@ -243,8 +234,9 @@ def _clock_time(pieces: Sequence[Stretch], worked: int) -> int:
     return pieces[-1][1]
 
 
-def _joined(events: Sequence[_Event], unit: int, end: int) -> Iterator[UnitSpan]:
-    for event, following in zip(events, [*events[1:], None], strict=True):
-        until = end if following is None else min(end, following.at)
-        if event.at < until:
-            yield UnitSpan(unit, event.at, until, event.holding, event.ink, event.plate, event.pass_id)
+def _joined(held: _Held, since: int, changes: Sequence[_Change], unit: int, end: int) -> Iterator[UnitSpan]:
+    for at, facts in [*changes, (end, {})]:
+        if since < at:
+            yield UnitSpan(unit, since, at, held.holding, held.ink, held.plate, held.pass_id)
+            since = at
+        held = replace(held, **facts)
