@@ -179,17 +179,36 @@ def _shifts_from(
             continue
         for shift in calendar.shifts:
             if WEEKDAYS[day.weekday()] in shift.days:
-                yield _shift_on(shift, day, calendar.zone)
+                start, end, crew, breaks = _shift_on(shift, day, calendar.zone)
+                if start < end:  # not one that lies within the hour that is left out
+                    yield start, end, crew, breaks
 
 
 def _shift_on(shift: Shift, day: date, zone: ZoneInfo) -> tuple[int, int, int, tuple[tuple[int, int], ...]]:
-    def moment(at: time, after: int) -> int:
-        stamp = int(datetime.combine(day, at, zone).timestamp())
-        return stamp if stamp >= after else int(datetime.combine(day + timedelta(days=1), at, zone).timestamp())
+    start = datetime.combine(day, shift.start)
+    end = _next(start, shift.end)
+    breaks = []
+    for pause in shift.breaks:
+        begins = start if pause.start == shift.start else _next(start, pause.start)
+        ends = _next(begins, pause.end)
+        if ends > end:
+            raise ValueError(f"breaks: a break of the shift that starts at {shift.start:%H:%M} ends after the shift")
+        breaks.append((_epoch(begins, zone), _epoch(ends, zone)))
+    return _epoch(start, zone), _epoch(end, zone), shift.crew, tuple((a, b) for a, b in breaks if a < b)
 
-    start = moment(shift.start, 0)
-    end = moment(shift.end, start + 1)
-    breaks = tuple((a := moment(b.start, start), moment(b.end, a + 1)) for b in shift.breaks)
-    if any(b > end for _, b in breaks):
-        raise ValueError(f"breaks: a break of the shift that starts at {shift.start:%H:%M} ends after the shift")
-    return start, end, shift.crew, breaks
+
+def _next(after: datetime, at: time) -> datetime:
+    """The first time after a moment that a wall clock shows `at`, were it never put forward or back."""
+    same_day = datetime.combine(after.date(), at)
+    return same_day if same_day > after else same_day + timedelta(days=1)
+
+
+def _epoch(wall: datetime, zone: ZoneInfo) -> int:
+    """Epoch seconds of a wall-clock time: the first of two, and for one that is left out the moment of the jump."""
+    usual, other = (int(wall.replace(tzinfo=zone, fold=fold).timestamp()) for fold in (0, 1))
+    if usual <= other:
+        return usual
+    old = datetime.fromtimestamp(other, zone).utcoffset()
+    return other + bisect_right(
+        range(other, usual), False, key=lambda s: datetime.fromtimestamp(s, zone).utcoffset() != old
+    )
