@@ -297,7 +297,7 @@ UNKNOWN = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("settings", "brings"), UNKNOWN, ids=lambda row: next(iter(row)) if row else None)
+@pytest.mark.parametrize(("settings", "brings"), UNKNOWN, ids=[next(iter(settings)) for settings, _ in UNKNOWN])
 def test_what_is_unknown_differs_from_everything(settings: dict[str, None], brings: set[str]) -> None:
     assert set(was(**settings).tasks()) == {"load_pile", "check_first_sheets"} | brings
 
