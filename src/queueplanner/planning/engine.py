@@ -14,7 +14,7 @@ from queueplanner.planning.anneal import anneal, seed_random
 from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
-from queueplanner.planning.pairwise import anneal_pairs, pairs_of, small_change
+from queueplanner.planning.pairwise import anneal_pairs, pairs_of, seed_pairs, small_change
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.proof import closing_score, prove
 from queueplanner.planning.relaxation import state_circuit
@@ -102,6 +102,7 @@ def _touch_pairs(T: Compact) -> bool:
         return False
     rows = np.zeros((2, T.n), dtype=np.int64)
     rows[0] = np.arange(T.n)
+    seed_pairs(1)
     anneal_pairs(pairs, rows, rows.copy(), np.zeros(2, dtype=np.int64), 0, 1.0, 1.0)
     small_change(pairs, rows[0])
     return True

@@ -93,6 +93,12 @@ def _shift(order: Ints, at: int, length: int, target: int) -> tuple[int, int]:
     return low, high - 1
 
 
+@compiled
+def seed_pairs(seed: int) -> None:
+    """Seed the random numbers of the annealing below."""
+    np.random.seed(seed)  # noqa: NPY002
+
+
 @inlined
 def _drawn(below: int) -> int:
     """A whole number from 0 on, at random."""

@@ -18,7 +18,8 @@ from queueplanner.planning.engine import engine, pairs_are_ready, proof_is_ready
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.instance import Instance, UnitChoice
 from queueplanner.planning.kernel import IMPOSSIBLE, workspace
-from queueplanner.planning.pairwise import anneal_pairs, pairs_of, small_change
+from queueplanner.planning.pair_chains import run_pair_chains
+from queueplanner.planning.pairwise import anneal_pairs, pairs_of
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.prover import prove_day
 from queueplanner.planning.signature import Memo, new_memo
@@ -30,11 +31,6 @@ CHUNK_SECONDS = 0.05
 HOT_MINUTES, COLD_MINUTES = 12.0, 0.35
 #: Chains take turns: how hot they begin, as a share of HOT_MINUTES, and for late days as a share of the objective.
 HEATS = ((1.0, 0.02), (0.3, 0.1), (0.6, 0.004), (2.0, 0.3))
-
-#: On a day of pairs: chains as shares of the search's time, with their first heat in small changes (see `pairwise`),
-#: and whether they begin anew or at the best; the last one is repeated. A chain ends at COLD_CHANGES.
-PAIR_CHAINS = ((0.03, 2.0, True), (0.45, 2.0, True), (0.3, 0.7, False), (0.1, 0.4, False))
-COLD_CHANGES = 0.02
 
 Solution = tuple[tuple[PassId, ...], dict[PassId, UnitChoice]]
 
@@ -234,7 +230,7 @@ def _run_proof(T: Compact, race: Race, stop: CancelToken) -> None:
 def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
     """Annealing chains, one after the other, until the race is over; now and then one from a human rule's order."""
     if searcher.pairs is not None:
-        _run_pair_chains(searcher, race, starts, seed, seconds)
+        run_pair_chains(searcher.pairs, race, starts, seed, seconds)
         return
     rng = random.Random(seed)
     number = seed
@@ -245,20 +241,6 @@ def _run_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: in
             rows = rng.choice(list(starts)).copy()
         length = rng.choice((0.15, 0.3, 0.6, 1.2)) * max(0.3, min(1.5, seconds / 5))
         _chain(searcher, race, rows, length, HEATS[number % len(HEATS)])
-        number += 1
-
-
-def _run_pair_chains(searcher: Searcher, race: Race, starts: Sequence[Ints], seed: int, seconds: float) -> None:
-    """Chains on a day of pairs until the race is over: a short one, one long one from far away, then from the best."""
-    assert searcher.pairs is not None
-    engine().seed_random(seed)
-    number = 0
-    while not race.over:
-        share, heat, anew = PAIR_CHAINS[min(number, len(PAIR_CHAINS) - 1)]
-        rows, _ = race.best()
-        change = small_change(searcher.pairs, rows[ORDER])
-        start = starts[seed % len(starts)] if anew else rows
-        _anneal_for(searcher, race, start, share * seconds, heat * change, COLD_CHANGES * change)
         number += 1
 
 
