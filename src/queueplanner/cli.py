@@ -107,7 +107,7 @@ def _add_plan(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     plan = commands.add_parser("plan", help="plan a job list and print the run order")
     _add_shared(plan)
     plan.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
-    plan.add_argument("--out", type=Path, metavar="PLAN.json", help="write the plan as JSON")
+    _add_outputs(plan)
     plan.add_argument("--save-order", type=Path, metavar="FILE", help="write the order as score reads it")
     plan.set_defaults(command="plan")
 
@@ -116,8 +116,14 @@ def _add_score(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     score = commands.add_parser("score", help="reckon a given order and print the same table")
     _add_shared(score)
     score.add_argument("--order", type=Path, required=True, metavar="FILE", help="one pass id a line")
-    score.add_argument("--out", type=Path, metavar="PLAN.json", help="write the plan as JSON")
+    _add_outputs(score)
     score.set_defaults(command="score")
+
+
+def _add_outputs(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--out", type=Path, metavar="PLAN.json", help="write the plan as JSON")
+    command.add_argument("--ics", type=Path, metavar="FILE", help="write changeovers and runs as a calendar")
+    command.add_argument("--csv", type=Path, metavar="FILE", help="write the run order as a table for spreadsheets")
 
 
 def _add_compare(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -189,7 +195,8 @@ def _demo(words: argparse.Namespace, now: Now) -> int:
     if has_display() and (run := _desk()) is not None:
         return run(jobs_path=demo_jobs(), day=DEMO_DAY)
     words.jobs, words.day = demo_jobs(), DEMO_DAY
-    words.press = words.shop = words.start = words.crew = words.out = words.save_order = None
+    words.press = words.shop = words.start = words.crew = words.save_order = None
+    words.out = words.ics = words.csv = None
     code = _plan(words, now)
     print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")
     print("  python3 start.py" if (demo_jobs().parents[1] / "start.py").is_file() else "  queueplanner demo")
@@ -220,31 +227,40 @@ def _desk() -> Callable[..., int] | None:
 
 def _plan(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.order_file import order_text
-    from queueplanner.exchange.plan_json import plan_to_json
     from queueplanner.exchange.run_order_text import run_order_text
     from queueplanner.planning.planner import plan_day
 
-    _check_writable(words.out, words.save_order)
+    _check_writable(words.out, words.save_order, words.ics, words.csv)
     instance = _instance(words, now)
     with _searching() as (told, cancel):
         plan = plan_day(instance, words.seconds, on_better=told, cancel=cancel)
     print(run_order_text(plan), end="")
     _write(words.save_order, lambda: order_text(plan))
-    _write(words.out, lambda: plan_to_json(plan))
+    _write_outputs(words, plan, now)
     return DONE
 
 
 def _score(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.order_file import read_order
-    from queueplanner.exchange.plan_json import plan_to_json
     from queueplanner.exchange.run_order_text import run_order_text
 
-    _check_writable(words.out)
+    _check_writable(words.out, words.ics, words.csv)
     instance = _instance(words, now)
     plan = _scored(instance, *read_order(words.order, instance))
     print(run_order_text(plan), end="")
-    _write(words.out, lambda: plan_to_json(plan))
+    _write_outputs(words, plan, now)
     return DONE
+
+
+def _write_outputs(words: argparse.Namespace, plan: Plan, now: Now) -> None:
+    """The files of a plan that the words name."""
+    from queueplanner.exchange.icalendar import plan_to_icalendar
+    from queueplanner.exchange.plan_json import plan_to_json
+    from queueplanner.exchange.run_order_csv import plan_to_csv
+
+    _write(words.out, lambda: plan_to_json(plan))
+    _write(words.ics, lambda: plan_to_icalendar(plan, now()))
+    _write(words.csv, lambda: plan_to_csv(plan))
 
 
 def _scored(instance: Instance, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> Plan:
