@@ -26,7 +26,10 @@ def jobs(tmp_path: Path) -> Path:
 def run(*words: object) -> subprocess.CompletedProcess[str]:
     """The program with some words, in a process of its own."""
     environment = {
-        **os.environ, "PYTHONPATH": str(ROOT / "src"), "PYTHONIOENCODING": "utf-8", "QUEUEPLANNER_UNCOMPILED": "1"
+        **os.environ,
+        "PYTHONPATH": str(ROOT / "src"),
+        "PYTHONIOENCODING": "utf-8",
+        "QUEUEPLANNER_UNCOMPILED": "1",
     }
     command = [sys.executable, "-m", "queueplanner", *map(str, words)]
     return subprocess.run(
@@ -93,3 +96,10 @@ def test_the_window_is_opened_on_a_shops_folder(monkeypatch: pytest.MonkeyPatch,
     monkeypatch.setattr(cli, "_desk", lambda: lambda **given: asked.update(given) or 0)
     assert cli.main(["--shop", str(tmp_path)]) == cli.DONE
     assert asked == {"shop_folder": tmp_path}
+
+
+def test_the_pull_list_of_a_day(jobs: Path) -> None:
+    done = run("materials", jobs, "--day", "2026-11-26", "--seconds", "0", "--pull-list")
+    assert (done.returncode, done.stderr) == (cli.DONE, "")
+    for told in ("Pull list", "Bond 75", "3/amber", "Dampening additive"):
+        assert told in done.stdout

@@ -139,6 +139,7 @@ def _add_papers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     card.add_argument("--pass", dest="pass_id", required=True, metavar="ID", help="the pass")
     card.add_argument("--changes", action="store_true", help="only what changes against the pass before")
     materials = commands.add_parser("materials", help="print the paper, ink, solvent and dampening of a day")
+    materials.add_argument("--pull-list", action="store_true", help="what to fetch and make, and by what hour, instead")
     for command, name in ((card, "card"), (materials, "materials")):
         _add_shared(command)
         command.add_argument("--order", type=Path, metavar="FILE", help="one pass id a line (else it is planned)")
@@ -305,14 +306,19 @@ def _materials(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.figure_sources import figure_sources
     from queueplanner.exchange.materials_text import materials_text
     from queueplanner.exchange.profile_files import shop_material_figures
+    from queueplanner.exchange.pull_list_text import pull_list_text
     from queueplanner.planning.cards import plan_materials
+    from queueplanner.planning.pull_list import pull_list
 
     instance = _instance(words, now)
     figures = shop_material_figures(words.shop, words.press)
     sources = figure_sources(instance.shop.press, figures, words.shop, words.press)
     plan = _ordered(words, instance)
     used = plan_materials(plan, instance.shop.press, figures)
-    print(materials_text(plan, used, instance.shop, sources), end="")
+    if words.pull_list:
+        print(pull_list_text(plan, pull_list(plan, used, instance.state)), end="")
+    else:
+        print(materials_text(plan, used, instance.shop, sources), end="")
     return DONE
 
 
