@@ -10,7 +10,7 @@ import pytest
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.explain import (
     costliest_due_times,
-    keeps_first_sides,
+    keeps_all_rules,
     solution_of,
     what_swapping_costs,
     why_here,
@@ -39,7 +39,7 @@ def test_the_best_other_place_is_the_best_of_all_places_tried_by_hand(planned: t
         for target in range(len(order)):
             moved = [p for p in order if p != pass_id]
             moved.insert(target, pass_id)
-            if target != order.index(pass_id) and keeps_first_sides(instance, moved):
+            if target != order.index(pass_id) and keeps_all_rules(instance, moved):
                 for choice in instance.choices[pass_id]:
                     plan_there = evaluate(instance, moved, {**units, pass_id: choice})
                     tried.append(plan_there.totals.objective)

@@ -103,6 +103,7 @@ class PassOut(_Model):
     late_seconds: Annotated[int, Field(ge=0, description="Stands on the last pass of a job; 0 on others.")]
     tasks: list[TaskOut]
     warnings: list[ReasonOut]
+    started: Annotated[bool, Field(description="On the press when the plan begins; times are those of what is left.")]
 
 
 class EveningOut(_Model):
@@ -131,6 +132,7 @@ class TotalsOut(_Model):
     weighted_late_seconds: Annotated[int, Field(ge=0, description="Seconds late times the job's weight.")]
     objective: Annotated[int, Field(ge=0, description="Points; the plan with the fewest is the best.")]
     end: Annotated[Moment, Field(description="End of the last run.")]
+    reversed_pairs: Annotated[int, Field(ge=0, description="Pairs of passes the known order has the other way round.")]
 
 
 ClaimWord = Literal["proven best", "within", "best found", "given order"]
@@ -283,6 +285,7 @@ def _pass(planned: PlannedPass, zone: ZoneInfo) -> PassOut:
         waits_seconds=planned.waits_seconds,
         due=None if job.due_s is None else moment_text(job.due_s, zone),
         late_seconds=planned.late_seconds,
+        started=planned.started,
         tasks=[_task(t) for t in planned.tasks],
         warnings=[_reason(w) for w in planned.warnings],
     )

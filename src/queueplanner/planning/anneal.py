@@ -8,8 +8,13 @@ from queueplanner.makeready.compiled import compiled
 from queueplanner.planning.compact import Ints
 from queueplanner.planning.flat import (
     CHOICES,
-    FIRST,
+    GROUP_OF,
+    GROUPED,
     PASSES,
+    PINNED,
+    PINS,
+    TURNED,
+    TURNS,
 )
 from queueplanner.planning.kernel import IMPOSSIBLE, score
 from queueplanner.planning.signature import Memo
@@ -23,15 +28,57 @@ ORDER, CHOICE = 0, 1
 
 
 @compiled
-def keeps_sides(T: Ints, order: Ints, low: int, high: int, where: Ints) -> bool:
-    """Whether every second side still comes after its first, after places low to high have changed."""
+def keeps_rules(T: Ints, order: Ints, low: int, high: int, where: Ints) -> bool:
+    """Whether an order still keeps turns, pins and groups after its places low to high have changed."""
     for i in range(low, high + 1):
         where[order[i]] = i
-    for i in range(low, high + 1):
-        first = T[T[FIRST] + order[i]]
-        if first >= 0 and where[first] > i:
+    for i in range(T[TURNED]):
+        if where[T[T[TURNS] + 2 * i]] > where[T[T[TURNS] + 2 * i + 1]]:
+            return False
+    for i in range(T[PINNED]):
+        if where[T[T[PINS] + 2 * i]] != T[T[PINS] + 2 * i + 1]:
+            return False
+    return T[GROUPED] == 0 or _stand_together(T, order)
+
+
+@compiled
+def _stand_together(T: Ints, order: Ints) -> bool:
+    """Whether no group is torn apart: a group that has ended does not begin again."""
+    ended = np.zeros(T[PASSES], np.bool_)
+    for i in range(1, T[PASSES]):
+        before, now = T[T[GROUP_OF] + order[i - 1]], T[T[GROUP_OF] + order[i]]
+        if before >= 0 and before != now:
+            ended[before] = True
+        if now >= 0 and ended[now]:
             return False
     return True
+
+
+@compiled
+def _group_around(T: Ints, order: Ints, i: int) -> tuple[int, int]:
+    """The first place and the length of the group of passes around a place; the place alone where there is none."""
+    group = T[T[GROUP_OF] + order[i]]
+    if group < 0:
+        return i, 1
+    low, high = i, i
+    while low > 0 and T[T[GROUP_OF] + order[low - 1]] == group:
+        low -= 1
+    while high + 1 < T[PASSES] and T[T[GROUP_OF] + order[high + 1]] == group:
+        high += 1
+    return low, high - low + 1
+
+
+@compiled
+def _put_back_pins(T: Ints, order: Ints, low: int, high: int) -> tuple[int, int]:
+    """Bring pinned passes that a move has shifted back to their places; the changed places."""
+    for i in range(T[PINNED]):
+        p, place = T[T[PINS] + 2 * i], T[T[PINS] + 2 * i + 1]
+        if low <= place <= high and order[place] != p:
+            for j in range(low, high + 1):
+                if order[j] == p:
+                    order[j], order[place] = order[place], p
+                    break
+    return low, high
 
 
 @compiled
@@ -67,18 +114,20 @@ def propose(T: Ints, order: Ints, choice: Ints) -> tuple[int, int]:
         if i == j:
             return -1, -1
         order[i], order[j] = order[j], order[i]
-        return min(i, j), max(i, j)
+        return _put_back_pins(T, order, min(i, j), max(i, j))
     length = 1
     if kind >= _SWAP:
         length = min(np.random.randint(2, _LONGEST_BLOCK + 1), n - 1)
         i = np.random.randint(0, n - length + 1)
+    if T[GROUPED] and np.random.randint(0, 4) > 0:
+        i, length = _group_around(T, order, i)
     target = np.random.randint(0, n - length + 1)
     if target == i:
         return -1, -1
     low, high = _shift_block(order, i, length, target)
     if np.random.randint(0, 4) == 0 and T[T[CHOICES] + order[target]] > 1:
         choice[order[target]] = 1 - choice[order[target]]
-    return low, high
+    return _put_back_pins(T, order, low, high)
 
 
 @compiled
@@ -120,7 +169,7 @@ def anneal(
         low, high = propose(T, trial[ORDER], trial[CHOICE])
         if low < 0:
             continue
-        fits = low == high or keeps_sides(T, trial[ORDER], low, high, where)
+        fits = low == high or keeps_rules(T, trial[ORDER], low, high, where)
         begin_at = min(low, clean)
         value = IMPOSSIBLE
         if fits:

@@ -81,6 +81,19 @@ def place_within_day(clock: WorkClock, begin: int, makeready_seconds: int, run: 
     return misfit
 
 
+def carry_on(clock: WorkClock, begin: int, makeready_seconds: int, run: RunNeeds) -> Placement | Misfit:
+    """Place what is left of a pass that is on the press: it pauses over any closed time, and only drying binds it."""
+    makeready = clock.pieces(begin, makeready_seconds)
+    ended = makeready[-1][1] if makeready else begin
+    start = next_working(clock, max(ended, run.not_before))
+    if start is None or sum(b - a for a, b in makeready) < makeready_seconds:
+        return Misfit.MAKEREADY
+    pieces = clock.pieces(start, run.seconds) or [(start, start)]
+    if sum(b - a for a, b in pieces) < run.seconds:
+        return Misfit.RUN_END
+    return Placement(tuple(makeready), tuple(pieces))
+
+
 def _after_long_pause(pieces: list[Stretch], longest: int) -> int | None:
     """Where a run would go on after its first pause that is too long; None if it has none."""
     for (_, stopped), (resumed, _) in pairwise(pieces):

@@ -36,8 +36,16 @@ OFF_AUTOMATIC, ON_AUTOMATIC, WASH_CODE, TWO_UNITS = 0, 2, 4, 12
 FIRST_WASH_CODES = 4
 
 
+_NONE: Ints = np.zeros(0, dtype=np.int64)
+
+
 class Compact(NamedTuple):
-    """A day as arrays. Passes, inks, plates and jobs are numbered; -1 is none or unknown; times in epoch seconds."""
+    """A day as arrays. Passes, inks, plates and jobs are numbered; -1 is none or unknown; times in epoch seconds.
+
+    `started` is the pass on the press, which stands first. `pins` holds (pass, place) pairs and `turns` (earlier,
+    later) pairs, first and second sides among them; `group_of` by pass the group it stays together with, and
+    `known_rank` its place in the known order. The last two are empty where no pass has one.
+    """
 
     n: int
     units: int
@@ -87,6 +95,17 @@ class Compact(NamedTuple):
     shift_crew: Ints
     day_start: Ints
     weights: Ints
+    started: int = UNKNOWN
+    makeready_left: int = 0
+    pins: Ints = _NONE
+    group_of: Ints = _NONE
+    turns: Ints = _NONE
+    known_rank: Ints = _NONE
+
+    @property
+    def is_ruled(self) -> bool:
+        """Whether a person has fixed anything, or a pass is on the press."""
+        return self.started >= 0 or any(x.size > 0 for x in (self.pins, self.group_of, self.known_rank))
 
 
 #: Rows of `variant_seconds`: plate off and on by the press, register of both units, then one for each wash code.
@@ -123,6 +142,7 @@ def compact(instance: Instance) -> tuple[Compact, Numbering]:
         **_plate_arrays(press, plates),
         **_task_arrays(press),
         **_clock_arrays(instance),
+        **_rule_arrays(instance, passes),
     }
     return Compact(n=len(passes), units=press.units, start=_start_row(instance, numbering), **figures), numbering
 
@@ -240,7 +260,7 @@ def _pass_arrays(instance: Instance, passes: Sequence[PrintPass], numbering: Num
         "wet": _ints(len(p.separations) == 2 and (p.overprint or common) for p in passes),
         "material": _ints(materials.index(p.plate_material) for p in passes),
         "run_s": _ints(instance.run_seconds[p.id] for p in passes),
-        "earliest": _ints(0 if p.earliest is None else int(p.earliest.timestamp()) for p in passes),
+        "earliest": _ints(instance.earliest_s(p.id) for p in passes),
         "first": _ints(UNKNOWN if p.first_side is None else number.get(p.first_side, UNKNOWN) for p in passes),
         "dry_s": _ints(p.drying_s for p in passes),
         "longest_pause": _ints(min(s.ink.open_seconds for s in p.separations) for p in passes),
@@ -330,6 +350,34 @@ def _clock_arrays(instance: Instance) -> dict[str, Ints]:
         "day_start": _ints(clock.day_starts),
         "weights": _ints((weights.late_second, weights.makeready_second, weights.wash_up, weights.reversed_pair)),
     }
+
+
+def _rule_arrays(instance: Instance, passes: Sequence[PrintPass]) -> dict[str, Ints | int]:
+    rules, number = instance.rules, {p.id: i for i, p in enumerate(passes)}
+    started = instance.started
+    pins = [(number[p], place + (started is not None)) for p, place in rules.places.items()]
+    if started is not None:
+        pins.append((number[started.pass_id], 0))
+    sides = [(number[p.first_side], i) for i, p in enumerate(passes) if p.first_side in number]
+    groups = {p: i for i, group in enumerate(rules.together) for p in group}
+    ranks = {p: i for i, p in enumerate(rules.known)}
+    return {
+        "started": UNKNOWN if started is None else number[started.pass_id],
+        "makeready_left": 0 if started is None else started.makeready_left_s,
+        "pins": _pairs(pins),
+        "turns": _pairs([*sides, *((number[a], number[b]) for a, b in rules.turns)]),
+        "group_of": _by_pass(groups, passes),
+        "known_rank": _by_pass(ranks, passes),
+    }
+
+
+def _pairs(pairs: Sequence[tuple[int, int]]) -> Ints:
+    return np.array(pairs, dtype=np.int64).reshape(len(pairs), 2)
+
+
+def _by_pass(held: Mapping[PassId, int], passes: Sequence[PrintPass]) -> Ints:
+    """A number for each pass, UNKNOWN for those without; nothing at all where none has one."""
+    return _ints(held.get(p.id, UNKNOWN) for p in passes) if held else _NONE
 
 
 def _start_row(instance: Instance, numbering: Numbering) -> Ints:

@@ -8,17 +8,19 @@ from dataclasses import dataclass, field, replace
 from queueplanner.makeready.changeover import Changeover, Moment, changeover, evening_tasks
 from queueplanner.makeready.crew import makespan
 from queueplanner.makeready.reasons import Reason
-from queueplanner.makeready.state import PressState
+from queueplanner.makeready.state import PressState, Settings
 from queueplanner.makeready.tasks import TaskLine, crew_tasks
 from queueplanner.planning.clockwork import (
     Misfit,
     Placement,
     RunNeeds,
+    carry_on,
     day_of,
     next_working,
     place_within_day,
 )
-from queueplanner.planning.instance import Instance, UnitChoice
+from queueplanner.planning.instance import Instance, Started, UnitChoice
+from queueplanner.planning.order_rules import broken_rules
 from queueplanner.planning.plan import Plan
 from queueplanner.planning.report import Evened, Laid, make_plan
 from queueplanner.shop.base import PassId
@@ -74,7 +76,16 @@ def _checked(
             raise ValueError(f"pass {pass_id} cannot be printed in units {choice}")
         done.add(pass_id)
         chosen.append((print_pass, choice))
+    _check_rules(instance, order)
     return chosen
+
+
+def _check_rules(instance: Instance, order: Sequence[PassId]) -> None:
+    started = instance.started
+    if started is not None and order[0] != started.pass_id:
+        raise NoPlan("the pass on the press", [started.pass_id], f"{started.pass_id} has started and comes first")
+    for broken in broken_rules(instance.rules, order if started is None else order[1:]):
+        raise NoPlan(broken.kind, broken.passes, broken.detail)
 
 
 @dataclass(slots=True)
@@ -105,8 +116,11 @@ class _Day:
 
     def add(self, print_pass: PrintPass, choice: UnitChoice) -> None:
         """Put a pass behind the others: on the first working day that can hold its make-ready and run."""
-        earliest = 0 if print_pass.earliest is None else int(print_pass.earliest.timestamp())
-        begin = next_working(self.instance.clock, max(self.ended, earliest))
+        started = self.instance.started
+        if started is not None and started.pass_id == print_pass.id:
+            self._go_on(print_pass, started)
+            return
+        begin = next_working(self.instance.clock, max(self.ended, self.instance.earliest_s(print_pass.id)))
         misfit: Misfit | None = None
         while begin is not None:
             day = day_of(self.instance.clock, begin)
@@ -120,6 +134,20 @@ class _Day:
             begin = self._start_of(day + 1)
         reason = misfit or "it can only begin after the calendar's last day"
         raise NoPlan("a pass fits into no working day", [print_pass.id], str(reason))
+
+    def _go_on(self, print_pass: PrintPass, started: Started) -> None:
+        """Bring the pass on the press to its end: no changeover, no evening before, its units as they are."""
+        clock, seconds = self.instance.clock, started.makeready_left_s
+        begin = next_working(clock, self.ended)
+        placed = Misfit.RUN_END if begin is None else carry_on(clock, begin, seconds, self._needs(print_pass))
+        if not isinstance(placed, Placement):
+            raise NoPlan("a pass fits into no working day", [print_pass.id], str(placed))
+        settings = Settings.of(print_pass, self.instance.shop.press)
+        after = PressState(self.state.units, print_pass.plate_material, True, settings, frozenset(started.units))
+        nothing_to_do = Changeover((), after, warnings=(), feeder=False)
+        self._lay(print_pass, started.units, (nothing_to_do, seconds, clock.crew_at(self.ended)), placed)
+        for unit in range(1, len(self.state.units) + 1):
+            self.idle_from[unit] = 1
 
     def close(self) -> None:
         """The evening after the last run."""
@@ -142,16 +170,18 @@ class _Day:
         return ready, crew_seconds(ready.lines, crew), crew
 
     def _place(self, print_pass: PrintPass, ready: tuple[Changeover, int, int], begin: int) -> Placement | Misfit:
+        return place_within_day(self.instance.clock, begin, ready[1], self._needs(print_pass))
+
+    def _needs(self, print_pass: PrintPass) -> RunNeeds:
         dry = 0
         if print_pass.first_side is not None:
             dry = self.run_ends[print_pass.first_side] + print_pass.drying_s
-        needs = RunNeeds(
+        return RunNeeds(
             seconds=self.instance.run_seconds[print_pass.id],
             not_before=dry,
             longest_pause=min(s.ink.open_seconds for s in print_pass.separations),
             may_cross_days=self.instance.shop.press.runs_cross_days,
         )
-        return place_within_day(self.instance.clock, begin, ready[1], needs)
 
     def _lay(
         self, print_pass: PrintPass, choice: UnitChoice, ready: tuple[Changeover, int, int], placed: Placement

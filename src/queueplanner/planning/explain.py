@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from queueplanner.planning.arrange import keeps_all_rules
 from queueplanner.planning.compact import Ints
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance, UnitChoice
@@ -83,7 +84,7 @@ def what_swapping_costs(instance: Instance, plan: Plan, first: int) -> Totals | 
     order, units = solution_of(plan)
     swapped = list(order)
     swapped[first], swapped[first + 1] = swapped[first + 1], swapped[first]
-    if not keeps_first_sides(instance, swapped):
+    if not keeps_all_rules(instance, swapped):
         return None
     return evaluate(instance, swapped, units).totals
 
@@ -123,13 +124,6 @@ def solution_of(plan: Plan) -> Solution:
     return plan.order, units
 
 
-def keeps_first_sides(instance: Instance, order: list[PassId]) -> bool:
-    """Whether every second side comes after its first."""
-    place = {pass_id: i for i, pass_id in enumerate(order)}
-    firsts = ((p.first_side, p.id) for p in instance.passes.values())
-    return all(first is None or place.get(first, -1) < place[second] for first, second in firsts)
-
-
 def _other_places(
     instance: Instance, numbered: Numbered, order: tuple[PassId, ...], units: dict[PassId, UnitChoice], place: int
 ) -> Iterator[Ints]:
@@ -137,7 +131,7 @@ def _other_places(
     rest = [p for p in order if p != pass_id]
     for target in range(len(order)):
         moved = [*rest[:target], pass_id, *rest[target:]]
-        if target != place and keeps_first_sides(instance, moved):
+        if target != place and keeps_all_rules(instance, moved):
             for choice in instance.choices[pass_id]:
                 yield numbered.rows(moved, {**units, pass_id: choice})
 

@@ -11,8 +11,20 @@ import numpy as np
 from queueplanner.planning.compact import Compact, Ints
 
 #: The figures, and the tables, in the order in which the row holds them.
-_FIGURES = ("n", "units", "takes_idle_off", "crosses_days", "own_plate", "own_ink")
-_COUNTS = ("inks", "plates", "windows", "days", "slot_count", "externals", "shifts")
+_FIGURES = ("n", "units", "takes_idle_off", "crosses_days", "own_plate", "own_ink", "started", "makeready_left")
+_COUNTS = (
+    "inks",
+    "plates",
+    "windows",
+    "days",
+    "slot_count",
+    "externals",
+    "shifts",
+    "pinned",
+    "grouped",
+    "turned",
+    "known",
+)
 _TABLES = tuple(name for name in Compact._fields if name not in _FIGURES)
 
 _HEAD = len(_FIGURES) + len(_COUNTS) + len(_TABLES)
@@ -38,6 +50,10 @@ WINDOW_START, WINDOW_END = _PLACE["window_start"], _PLACE["window_end"]
 WINDOW_DAY, WINDOW_CREW = _PLACE["window_day"], _PLACE["window_crew"]
 SHIFT_START, SHIFT_CREW, DAY_START = _PLACE["shift_start"], _PLACE["shift_crew"], _PLACE["day_start"]
 WEIGHTS = _PLACE["weights"]
+STARTED, MAKEREADY_LEFT = _PLACE["started"], _PLACE["makeready_left"]
+#: How many pins, passes with a group (all or none), turns and passes with a known place (all or none) there are.
+PINNED, GROUPED, TURNED, KNOWN = _PLACE["pinned"], _PLACE["grouped"], _PLACE["turned"], _PLACE["known"]
+PINS, GROUP_OF, TURNS, KNOWN_RANK = _PLACE["pins"], _PLACE["group_of"], _PLACE["turns"], _PLACE["known_rank"]
 
 
 def flatten(T: Compact) -> Ints:
@@ -50,6 +66,10 @@ def flatten(T: Compact) -> Ints:
         T.slot_seconds.size,
         T.external.size,
         T.shift_start.size,
+        T.pins.size // 2,
+        T.group_of.size,
+        T.turns.size // 2,
+        T.known_rank.size,
     )
     head = [getattr(T, name) for name in _FIGURES] + list(counts)
     tables = [getattr(T, name).ravel() for name in _TABLES]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from queueplanner.makeready.changeover import units_are_free
 from queueplanner.makeready.fit import refusals
 from queueplanner.makeready.state import PressState, start_state
+from queueplanner.planning.order_rules import OrderRules
 from queueplanner.shop.base import PassId
 from queueplanner.shop.calendar import WorkClock
 from queueplanner.shop.errors import NoPlan
@@ -22,10 +23,24 @@ UnitChoice = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
+class Started:
+    """The pass that is on the press when the plan begins: its units, and the working seconds left of it.
+
+    The press is set for it already: its inks and plates are in the state the plan starts from.
+    """
+
+    pass_id: PassId
+    units: UnitChoice
+    makeready_left_s: int
+    run_left_s: int
+
+
+@dataclass(frozen=True, slots=True)
 class Instance:
     """Jobs, press, hours and starting state of a plan.
 
-    `start_at` in epoch seconds; `first_side_ends` the ends of first sides printed before the plan begins.
+    `start_at` in epoch seconds; `first_side_ends` the ends of first sides printed before the plan begins; `rules` what
+    a person has fixed of the order; `started` the pass on the press, which then comes first.
     """
 
     shop: Shop
@@ -38,11 +53,40 @@ class Instance:
     start_at: int
     clock: WorkClock
     first_side_ends: Mapping[PassId, int]
+    rules: OrderRules = field(default_factory=OrderRules)
+    started: Started | None = None
 
     @property
     def size(self) -> int:
         """How many passes there are to put in order."""
         return len(self.passes)
+
+    @property
+    def unstarted(self) -> list[PassId]:
+        """The passes that are not on the press yet, as the list gives them."""
+        return [p for p in self.passes if self.started is None or p != self.started.pass_id]
+
+    def earliest_s(self, pass_id: PassId) -> int:
+        """The first moment a pass's changeover may begin, epoch seconds; 0 where nothing binds it."""
+        own = self.passes[pass_id].earliest
+        return max(0 if own is None else epoch(own), self.rules.not_before.get(pass_id, 0))
+
+    def with_rules(self, rules: OrderRules) -> Instance:
+        """The same day under other rules. Raises NoPlan for a rule that names a pass not in the queue."""
+        unstarted = set(self.unstarted)
+        unknown = sorted(rules.named() - unstarted)
+        if unknown:
+            raise NoPlan("a rule names a pass that is not in the queue", unknown, "name passes that have not started")
+        return replace(self, rules=rules.only(dict.fromkeys(unstarted)))
+
+    def with_started(self, started: Started) -> Instance:
+        """The same day with a pass on the press."""
+        return replace(
+            self,
+            started=started,
+            choices={**self.choices, started.pass_id: (started.units,)},
+            run_seconds={**self.run_seconds, started.pass_id: started.run_left_s},
+        )
 
 
 def make_instance(

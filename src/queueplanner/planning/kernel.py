@@ -43,8 +43,11 @@ from queueplanner.planning.flat import (
     GIVEN_END,
     INK_OF,
     JOB,
+    KNOWN,
+    KNOWN_RANK,
     LAST_OF_JOB,
     LONGEST_PAUSE,
+    MAKEREADY_LEFT,
     MATERIAL,
     OPEN_S,
     PASSES,
@@ -53,6 +56,7 @@ from queueplanner.planning.flat import (
     SHIFT_START,
     SHIFTS,
     START,
+    STARTED,
     UNITS,
     WEIGHT,
     WEIGHTS,
@@ -173,6 +177,52 @@ def place(T: Ints, window: int, begin: int, seconds: int, run_s: int, dry: int, 
     return False
 
 
+@compiled
+def _carry_on(T: Ints, window: int, begin: int, seconds: int, run_s: int, dry: int, out: Ints) -> bool:
+    """Place what is left of the pass on the press: it pauses over any closed time, and nothing else binds it."""
+    w, now, left = window, begin, seconds
+    for stage in range(2):
+        if stage == 1:
+            now, left = max(now, dry), run_s
+            while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= now:
+                w += 1
+        while left > 0 or stage == 1:
+            if w >= T[WINDOWS]:
+                return False
+            now = max(now, T[T[WINDOW_START] + w])
+            if stage == 1 and left == run_s:
+                out[0] = now
+            took = min(T[T[WINDOW_END] + w] - now, left)
+            now += took
+            left -= took
+            if left == 0:
+                break
+            w += 1
+    out[1], out[2] = now, w
+    return True
+
+
+@compiled
+def _go_on(T: Ints, s: Ints, p: int, c: int, dry: int, marks: Ints, ends: Ints, stale: Ints, scratch: Ints) -> bool:
+    """Bring the pass on the press to its end: no changeover, no evening before, its units as they are."""
+    w = 0
+    while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= s[ENDED]:
+        w += 1
+    if w == T[WINDOWS]:
+        return False
+    begin = max(s[ENDED], T[T[WINDOW_START] + w])
+    seconds = T[MAKEREADY_LEFT]
+    placed = scratch[2 * UNIT_WIDTH :]
+    if not _carry_on(T, w, begin, seconds, T[T[RUN_S] + p], dry, placed):
+        return False
+    for u in range(T[UNITS]):
+        for column in range(UNIT_WIDTH):
+            scratch[u * UNIT_WIDTH + column] = s[UNIT + u * UNIT_WIDTH + column]
+        s[UNIT + u * UNIT_WIDTH + IDLE_FROM] = 1
+    _settle(T, s, p, c, 0, 0, seconds, marks, ends, stale, scratch)
+    return True
+
+
 @inlined
 def step(
     T: Ints,
@@ -190,15 +240,17 @@ def step(
 
     `ends` holds the end of every run so far, by pass; `scratch` is room for two units and a placement.
     """
-    begin = max(s[ENDED], T[T[EARLIEST] + p])
-    w = s[WINDOW]
-    while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= begin:
-        w += 1
     dry = 0
     if T[T[FIRST] + p] >= 0:
         dry = ends[T[T[FIRST] + p]] + T[T[DRY_S] + p]
     elif T[T[GIVEN_END] + p] > 0:
         dry = T[T[GIVEN_END] + p] + T[T[DRY_S] + p]
+    if p == T[STARTED]:
+        return _go_on(T, s, p, c, dry, marks, ends, stale, scratch)
+    begin = max(s[ENDED], T[T[EARLIEST] + p])
+    w = s[WINDOW]
+    while w < T[WINDOWS] and T[T[WINDOW_END] + w] <= begin:
+        w += 1
     while w < T[WINDOWS]:
         begin = max(begin, T[T[WINDOW_START] + w])
         day = T[T[WINDOW_DAY] + w]
@@ -301,6 +353,21 @@ def _late_by_count(T: Ints, ends: Ints) -> int:
 
 
 @compiled
+def reversed_points(T: Ints, order: Ints) -> int:
+    """Points for the pairs of passes of the known order that an order has the other way round."""
+    if T[KNOWN] == 0:
+        return 0
+    count = 0
+    for i in range(1, T[PASSES]):
+        rank = T[T[KNOWN_RANK] + order[i]]
+        if rank >= 0:
+            for j in range(i):
+                if T[T[KNOWN_RANK] + order[j]] > rank:
+                    count += 1
+    return count * T[T[WEIGHTS] + 3]
+
+
+@compiled
 def score(
     T: Ints,
     memo: Memo,
@@ -321,6 +388,7 @@ def score(
     n = T[PASSES]
     marks[:] = 0
     marks[n + 1] = n
+    known = reversed_points(T, order)
     stale = scratch[2 * UNIT_WIDTH + 4 :]
     first = begin_at
     while True:
@@ -330,14 +398,14 @@ def score(
             s[:] = states[i]
             if not step(T, memo, s, order[i], choice[order[i]], i, marks, ends, stale, scratch):
                 return IMPOSSIBLE
-            if partial_score(T, s) > limit and stale[0] == IMPOSSIBLE:
-                return partial_score(T, s)
+            if partial_score(T, s) + known > limit and stale[0] == IMPOSSIBLE:
+                return partial_score(T, s) + known
         s = states[n + 1]
         s[:] = states[n]
         if not evening(T, memo, s, marks, stale):
             return IMPOSSIBLE
         if stale[0] == IMPOSSIBLE:
-            return partial_score(T, s) + T[T[WEIGHTS] + 0] * _late_by_count(T, ends)
+            return partial_score(T, s) + T[T[WEIGHTS] + 0] * _late_by_count(T, ends) + known
         first = stale[0] // 2  # what lies before the mark is as it was
         marks[first] |= 1 << (stale[0] % 2)
         marks[n + 1] = min(marks[n + 1], first)

@@ -46,7 +46,8 @@ class PlannedPass:
     """One pass in its place: its changeover, its times (epoch seconds) and what it costs.
 
     `makeready_pieces` and `run_pieces` leave out breaks and closed time. `late_seconds` stands on the last
-    run of a job. `waits_seconds` is clock time between the end of make-ready and the start of the run.
+    run of a job. `waits_seconds` is clock time between the end of make-ready and the start of the run. `started` marks
+    the pass that was on the press when the plan began: its tasks lie behind it, its times are those of what is left.
     """
 
     print_pass: PrintPass
@@ -64,6 +65,7 @@ class PlannedPass:
     waits_seconds: int
     late_seconds: int
     warnings: tuple[Reason, ...] = ()
+    started: bool = False
 
     @property
     def id(self) -> PassId:
@@ -107,7 +109,8 @@ class UnitSpan:
 @dataclass(frozen=True, slots=True)
 class Totals:
     """The sums of a plan. `objective` is the weighted sum that planning makes small; `feeder_resets` counts the
-    changeovers in which the feeder is set to another format, lay side or caliper; `plate_swaps` the plates put on.
+    changeovers in which the feeder is set to another format, lay side or caliper; `plate_swaps` the plates put on;
+    `reversed_pairs` the pairs of passes that the known order has the other way round.
     """
 
     makeready_seconds: int
@@ -123,6 +126,7 @@ class Totals:
     weighted_late_seconds: int
     objective: int
     end: int
+    reversed_pairs: int = 0
 
 
 class ClaimKind(StrEnum):

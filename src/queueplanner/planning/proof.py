@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from queueplanner.makeready.compiled import compiled
+from queueplanner.makeready.compiled import compiled, inlined
 from queueplanner.planning.compact import (
     ENDED,
     EVENED,
@@ -34,6 +34,8 @@ from queueplanner.planning.flat import (
     EARLIEST,
     FIRST,
     GIVEN_END,
+    KNOWN,
+    KNOWN_RANK,
     OPEN_S,
     PASSES,
     RUN_S,
@@ -59,12 +61,16 @@ from queueplanner.planning.walks import FAR, ROUNDING, Floats, Walks
 _PRE_DAMP = SLOT[("pre_damp_plate", 1)]
 
 #: Columns of a label beside its press row and run ends.
-L_SET, L_STATE, L_COST, L_DIRTY, L_CALM, L_FIRM, L_PARENT, L_NEXT = range(8)
-L_WIDTH = 8
+L_SET, L_STATE, L_COST, L_DIRTY, L_CALM, L_FIRM, L_PARENT, L_NEXT, L_REVERSED = range(9)
+L_WIDTH = 9
 
 
 class Bounds(NamedTuple):
-    """What prunes labels: the circuit that is left, completion costs with memory, and the multipliers."""
+    """What prunes labels: the circuit that is left, completion costs with memory, the multipliers, and fixed rules.
+
+    `before` and `group` hold, by pass, the passes that come before it and those it stays together with, as bits;
+    `pin_of` its pinned place and `pin_at` the pass pinned to a place, -1 for none.
+    """
 
     state_pass: Ints
     state_choice: Ints
@@ -76,6 +82,10 @@ class Bounds(NamedTuple):
     neighbours: Ints
     size: Ints
     multipliers: Floats
+    before: Ints
+    group: Ints
+    pin_of: Ints
+    pin_at: Ints
 
 
 class Day(NamedTuple):
@@ -162,18 +172,42 @@ def _cannot_stale(T: Ints, s: Ints, calm: bool, day: Day) -> bool:
     return True
 
 
+@inlined
+def _may_come(b: Bounds, last: int, p: int, done: int, k: int) -> bool:
+    """Whether the fixed rules let a pass come at a place, after the passes done, of which `last` came last."""
+    if done >> p & 1 or b.before[p] & ~done:
+        return False
+    if last >= 0 and b.group[last] & ~done and not b.group[last] >> p & 1:
+        return False
+    return b.pin_at[k] == p or (b.pin_at[k] < 0 and b.pin_of[p] < 0)
+
+
 @compiled
-def _better_in_all(T: Ints, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day) -> bool:
+def _newly_reversed(T: Ints, p: int, done: int) -> int:
+    """Points for the passes not done yet that the known order has before p."""
+    count = 0
+    if T[KNOWN] and T[T[KNOWN_RANK] + p] >= 0:
+        for q in range(T[PASSES]):
+            if not done >> q & 1 and 0 <= T[T[KNOWN_RANK] + q] < T[T[KNOWN_RANK] + p]:
+                count += 1
+    return count * T[T[WEIGHTS] + 3]
+
+
+@compiled
+def _better_in_all(
+    T: Ints, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day, ahead: int
+) -> bool:
     """Whether label a (press row and run ends) is at least as good as b in all that can still matter.
 
-    Both with inks that cannot go stale any more; b calm means that its completions end within the first day.
+    Both with inks that cannot go stale any more; b calm means that its completions end within the first day; `ahead`
+    are the points for reversed pairs that a has more than b.
     """
     for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         for column in range(IDLE_FROM):
             if column not in (LAST_END, PLATE) and a[base + column] != b[base + column]:
                 return False
-    score_a, score_b = partial_score(T, a), partial_score(T, b)
+    score_a, score_b = partial_score(T, a) + ahead, partial_score(T, b)
     same_clock = a[ENDED] == b[ENDED] and a[EVENED] == b[EVENED] and a[PRINTED] == b[PRINTED]
     for u in range(T[UNITS]):
         same_clock = same_clock and a[UNIT + u * UNIT_WIDTH + LAST_END] == b[UNIT + u * UNIT_WIDTH + LAST_END]
@@ -235,11 +269,13 @@ def grow_layer(
         for a in range(b.arc_from[s], b.arc_from[s + 1]):
             t = b.head[a]
             p = b.state_pass[t]
-            if done >> p & 1 or (T[T[FIRST] + p] >= 0 and not done >> T[T[FIRST] + p] & 1):
+            if not _may_come(b, b.state_pass[s] if k > 0 else -1, p, done, k):
                 continue
             after = done | 1 << p
             rest = _completion(T, b, n - k - 1, t, after)
-            cost = labels[i, L_COST] + b.cost[a]
+            newly = _newly_reversed(T, p, done)
+            known = labels[i, L_REVERSED] + newly
+            cost = labels[i, L_COST] + b.cost[a] + newly
             if cost + T[T[WEIGHTS] + 0] * rows[i, LATE] + rest > target - 1 + ROUNDING:
                 continue
             row[:] = rows[i]
@@ -254,18 +290,18 @@ def grow_layer(
             spare = (target - 1 - so_far) // max(1, T[T[WEIGHTS] + 1])
             calm = _latest_end(T, row, row_ends, after, spare) <= day.ends[0]
             firm = not dirty and _cannot_stale(T, row, calm, day)
-            if firm and partial_score(T, row) + rest > target - 1 + ROUNDING:
+            if firm and partial_score(T, row) + known + rest > target - 1 + ROUNDING:
                 continue
             at = _find(table, to_labels, after, t)
             other, beaten = table[at], False
             while other >= 0 and firm:
                 if to_labels[other, L_COST] >= 0 and to_labels[other, L_FIRM]:
-                    if _better_in_all(T, to_rows[other], to_ends[other], row, row_ends, calm, after, day):
+                    more = to_labels[other, L_REVERSED] - known
+                    if _better_in_all(T, to_rows[other], to_ends[other], row, row_ends, calm, after, day, more):
                         beaten = True
                         break
-                    if _better_in_all(
-                        T, row, row_ends, to_rows[other], to_ends[other], to_labels[other, L_CALM] == 1, after, day
-                    ):
+                    its_calm = to_labels[other, L_CALM] == 1
+                    if _better_in_all(T, row, row_ends, to_rows[other], to_ends[other], its_calm, after, day, -more):
                         to_labels[other, L_COST] = -1
                 other = to_labels[other, L_NEXT]
             if beaten:
@@ -274,7 +310,7 @@ def grow_layer(
                 return -1
             to_labels[made, L_SET], to_labels[made, L_STATE], to_labels[made, L_COST] = after, t, cost
             to_labels[made, L_DIRTY], to_labels[made, L_CALM], to_labels[made, L_FIRM] = dirty, calm, firm
-            to_labels[made, L_PARENT] = i
+            to_labels[made, L_PARENT], to_labels[made, L_REVERSED] = i, known
             to_labels[made, L_NEXT] = table[at]
             to_rows[made] = row
             to_ends[made] = row_ends
@@ -317,7 +353,23 @@ def bounds_of(walks: Walks) -> Bounds:
         neighbours,
         walks.memory.size,
         walks.multipliers,
+        *_fixed_rules(walks.tables),
     )
+
+
+def _fixed_rules(T: Compact) -> tuple[Ints, Ints, Ints, Ints]:
+    """Who comes before and stays with each pass, as bits, and the pins both ways."""
+    before, group = np.zeros(T.n, dtype=np.int64), np.zeros(T.n, dtype=np.int64)
+    pin_of, pin_at = np.full(T.n, -1, dtype=np.int64), np.full(T.n, -1, dtype=np.int64)
+    for earlier, later in T.turns.reshape(-1, 2):
+        before[later] |= 1 << int(earlier)
+    if T.group_of.size:
+        for p in range(T.n):
+            if T.group_of[p] >= 0:
+                group[p] = sum(1 << int(q) for q in np.flatnonzero(T.group_of == T.group_of[p]))
+    for p, place in T.pins.reshape(-1, 2):
+        pin_of[p], pin_at[place] = place, p
+    return before, group, pin_of, pin_at
 
 
 def day_of_proof(T: Compact) -> Day:
@@ -330,7 +382,7 @@ def day_of_proof(T: Compact) -> Day:
     one_crew = np.unique(T.window_crew[first]).size == 1
     steady = bool(one_crew and np.all(T.open_s < night) and np.all(T.open_s >= longest_break))
     polyester = int(T.plate_polyester.any()) * int((T.material == 1).sum() + 2)
-    nightly = bool(T.crosses_days == 0 and np.all(T.open_s < night))
+    nightly = bool(T.crosses_days == 0 and T.started < 0 and np.all(T.open_s < night))
     return Day(day_end, steady, nightly, int(T.weights[1] * T.slot_seconds[_PRE_DAMP]) * polyester)
 
 

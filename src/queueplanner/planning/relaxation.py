@@ -39,9 +39,11 @@ from queueplanner.planning.flat import (
     CHOICES,
     EXTERNALS,
     INK_OF,
+    MAKEREADY_LEFT,
     MATERIAL,
     PASSES,
     START,
+    STARTED,
     UNITS,
     WEIGHTS,
     flatten,
@@ -226,10 +228,15 @@ def _explore(
         _load(T, states[at], gums, s)
         end_cost[at] = _end_cost(T, memo, s, crews, washed_at_end)
         for p in range(T[PASSES]):
-            if p == tail_pass:
+            if p == tail_pass or (p == T[STARTED]) != (at == 0 and T[STARTED] >= 0):
                 continue
             for c in range(T[T[CHOICES] + p]):
-                cost = _least_arc_cost(T, memo, s, p, c, crews, stales, fresh)
+                if p == T[STARTED]:  # it is on the press: what is left of its make-ready, and the units as they are
+                    cost = T[T[WEIGHTS] + 1] * T[MAKEREADY_LEFT]
+                    for i in range(2 * UNIT_WIDTH):
+                        fresh[i] = s[UNIT + i]
+                else:
+                    cost = _least_arc_cost(T, memo, s, p, c, crews, stales, fresh)
                 fresh_row[:] = 0
                 fresh_row[S_PASS], fresh_row[S_CHOICE] = p, c
                 for i in range(2 * UNIT_WIDTH):

@@ -134,6 +134,7 @@ def _planned(instance: Instance, item: Laid, last_of_job: dict[JobId, PassId]) -
         waits_seconds=placed.run_start - ready,
         late_seconds=late,
         warnings=item.warnings,
+        started=instance.started is not None and instance.started.pass_id == p.id,
     )
 
 
@@ -145,6 +146,7 @@ def _totals(
     makeready = sum(p.makeready_seconds for p in passes) + sum(e.seconds for e in evenings)
     wash_ups = sum(t.task == "empty_fountain" for t in tasks)
     weighted = sum(p.late_seconds * p.job.weight for p in passes)
+    reversed_pairs = instance.rules.reversed_pairs([p.id for p in passes])
     return Totals(
         makeready_seconds=makeready,
         run_seconds=sum(b - a for p in passes for a, b in p.run_pieces),
@@ -157,8 +159,12 @@ def _totals(
         late_passes=sum(p.late_seconds > 0 for p in passes),
         late_seconds=sum(p.late_seconds for p in passes),
         weighted_late_seconds=weighted,
-        objective=weights.late_second * weighted + weights.makeready_second * makeready + weights.wash_up * wash_ups,
+        objective=weights.late_second * weighted
+        + weights.makeready_second * makeready
+        + weights.wash_up * wash_ups
+        + weights.reversed_pair * reversed_pairs,
         end=passes[-1].run_end if passes else instance.start_at,
+        reversed_pairs=reversed_pairs,
     )
 
 

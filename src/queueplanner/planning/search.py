@@ -45,7 +45,7 @@ class Searcher:
     def __post_init__(self) -> None:
         self.room = workspace(self.tables)
         self.row = flatten(self.tables)
-        self.pairs = pairs_of(self.tables) if pairs_are_ready() else None
+        self.pairs = pairs_of(self.tables) if pairs_are_ready() and not self.tables.is_ruled else None
 
     def score(self, rows: Ints) -> int:
         """The objective of an order and unit choice; IMPOSSIBLE when no calendar day holds it."""
