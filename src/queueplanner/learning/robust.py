@@ -55,7 +55,7 @@ class RobustFit:
     def sd_of(self, rows: Floats) -> Floats:
         """Standard deviation (m) of rows @ coefficients, from what is not known of the coefficients (rows m × k)."""
         variances = np.einsum("ij,jk,ik->i", rows, self.covariance, rows)
-        return np.sqrt(np.maximum(variances, 0.0))
+        return floats(np.sqrt(np.maximum(variances, 0.0)))
 
 
 def student_weights(standardised: Floats) -> Floats:
@@ -117,9 +117,9 @@ def fit_with_knowledge(
         root = np.sqrt(weights) / spread
         stacked = np.vstack([np.column_stack([rows * root[:, None], values * root]), _known_rows(before, known.mean)])
         triangle = floats(np.linalg.qr(stacked, mode="r"))
-        unbound = np.linalg.solve(triangle[:k, :k], triangle[:k, k])
+        unbound = floats(np.linalg.solve(triangle[:k, :k], triangle[:k, k]))
         last, found = found, _bounded(triangle[:k], unbound) if nonnegative else unbound
-        inverse = np.linalg.inv(triangle[:k, :k])
+        inverse = floats(np.linalg.inv(triangle[:k, :k]))
         used = k - float(np.sum((before @ inverse) ** 2))
         residuals = values - rows @ found
         old_spread, spread = spread, _new_spread(residuals, weights, used, scale)
