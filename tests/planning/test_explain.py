@@ -7,16 +7,15 @@ from datetime import timedelta
 
 import pytest
 
+from queueplanner.planning.arrange import keeps_all_rules
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.explain import (
     costliest_due_times,
-    keeps_all_rules,
-    solution_of,
     what_swapping_costs,
     why_here,
 )
 from queueplanner.planning.instance import Instance
-from queueplanner.planning.plan import ClaimKind, Plan
+from queueplanner.planning.plan import ClaimKind, Plan, solution_of
 from queueplanner.planning.planner import best_units, plan_day
 from queueplanner.planning.rules import as_received
 from queueplanner.shop.base import PassId

@@ -1,13 +1,14 @@
 """The decorator for compiled code: the same function runs compiled where a compiler is at hand, plainly elsewhere.
 
 Compiled code is kept on disk. The compiler looks only at the file a function stands in, not at the functions it calls,
-so the kept code lies in a folder named after all sources together: changed sources never meet old code.
+so the kept code lies in a folder named after all sources it can depend on: changed sources never meet old code.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import time
 from collections.abc import Callable
@@ -21,6 +22,9 @@ UNCOMPILED_VARIABLE = "QUEUEPLANNER_UNCOMPILED"
 #: Kept code of other sources is thrown away once it is this old.
 KEPT_SECONDS = 30 * 24 * 3600
 
+_MARKED = re.compile(r"^@(?:compiled|inlined)$", re.MULTILINE)
+_IMPORT = re.compile(r"^from queueplanner\.(\w+)\.(\w+) import", re.MULTILINE)
+
 _F = TypeVar("_F", bound=Callable[..., Any])
 
 
@@ -30,7 +34,7 @@ def _keep_code_by_sources() -> None:
         return
     package = Path(__file__).resolve().parents[1]
     digest = hashlib.sha256()
-    for source in sorted([*package.glob("makeready/*.py"), *package.glob("planning/*.py")]):
+    for source in _sources_of_compiled_code(package):
         digest.update(source.read_bytes())
     folder = user_cache_path("queueplanner", appauthor=False)
     os.environ["NUMBA_CACHE_DIR"] = str(folder / f"compiled-{digest.hexdigest()[:16]}")
@@ -40,6 +44,18 @@ def _keep_code_by_sources() -> None:
                 shutil.rmtree(other, ignore_errors=True)
         except OSError:
             continue
+
+
+def _sources_of_compiled_code(package: Path) -> list[Path]:
+    """The files that hold compiled functions, and all that these import: their constants are compiled in."""
+    texts = {source: source.read_text(encoding="utf-8") for source in package.glob("*/*.py")}
+    feeding = [source for source, text in texts.items() if _MARKED.search(text)]
+    for source in feeding:  # the list grows on the way
+        for room, name in _IMPORT.findall(texts[source]):
+            imported = package / room / f"{name}.py"
+            if imported in texts and imported not in feeding:
+                feeding.append(imported)
+    return sorted(feeding)
 
 
 def _compiler() -> Any:

@@ -386,6 +386,7 @@ def _start_row(instance: Instance, numbering: Numbering) -> Ints:
     row[PREV] = len(numbering.passes)
     row[SOLUTION] = UNKNOWN if state.solution is None else list(PlateMaterial).index(state.solution)
     row[PILE] = state.delivery_pile
+    row[PRINTED] = sum(1 << (unit - 1) for unit in state.printed)
     row[ENDED] = instance.start_at
     for number, unit in enumerate(state.units):
         base = UNIT + number * UNIT_WIDTH

@@ -41,6 +41,20 @@ def evaluate(instance: Instance, order: Sequence[PassId], units: Mapping[PassId,
     Raises NoPlan when the order breaks a hard rule or a pass fits into no working day of the calendar, and
     ValueError when the order is not one of all the instance's passes or a unit choice is impossible.
     """
+    day = _settled(instance, order, units)
+    return make_plan(instance, day.laid, day.evenings)
+
+
+def press_after(instance: Instance, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> list[PressState]:
+    """The press after each run of an order, with the ends of the runs as planned.
+
+    Raises what `evaluate` raises.
+    """
+    return [_after_run(x.change.after, x.choice, x.placed.run_end) for x in _settled(instance, order, units).laid]
+
+
+def _settled(instance: Instance, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> _Day:
+    """The day of an order once no further ink is found stale."""
     chosen = _checked(instance, order, units)
     marks: set[Mark] = set()
     while True:
@@ -50,7 +64,7 @@ def evaluate(instance: Instance, order: Sequence[PassId], units: Mapping[PassId,
         day.close()
         new = sorted(day.stale - marks)
         if not new:
-            return make_plan(instance, day.laid, day.evenings)
+            return day
         marks.add(new[0])
 
 
@@ -192,7 +206,7 @@ class _Day:
             for unit in choice:
                 self._note_stale(unit, placed.run_start)
         warnings = (*change.warnings, *self._drift(print_pass, change), *self._waiting_ink(change, placed))
-        before, self.state = self.state, self._after_run(change.after, choice, placed.run_end)
+        before, self.state = self.state, _after_run(change.after, choice, placed.run_end)
         self.laid.append(Laid(print_pass, choice, before, change, seconds, crew, placed, warnings))
         for unit in range(1, len(self.state.units) + 1):
             if unit in choice:
@@ -200,13 +214,6 @@ class _Day:
         self.ended = placed.run_end
         self.run_ends[print_pass.id] = placed.run_end
         self.evened = day_of(self.instance.clock, placed.run[-1][0])
-
-    @staticmethod
-    def _after_run(state: PressState, choice: UnitChoice, end: int) -> PressState:
-        units = tuple(
-            replace(unit, last_run_end=end) if number in choice else unit for number, unit in enumerate(state.units, 1)
-        )
-        return replace(state, units=units)
 
     def _evenings_before(self, day: int) -> None:
         while self.evened < day:
@@ -262,6 +269,13 @@ class _Day:
             for number, unit in enumerate(change.after.units, 1)
             if number in filled and unit.ink is not None and placed.run_start - ready > unit.ink.open_seconds
         )
+
+
+def _after_run(state: PressState, choice: UnitChoice, end: int) -> PressState:
+    units = tuple(
+        replace(unit, last_run_end=end) if number in choice else unit for number, unit in enumerate(state.units, 1)
+    )
+    return replace(state, units=units)
 
 
 def crew_seconds(lines: Sequence[TaskLine], crew: int) -> int:

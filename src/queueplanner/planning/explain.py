@@ -14,7 +14,7 @@ from queueplanner.planning.compact import Ints
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.instance import Instance, UnitChoice
 from queueplanner.planning.kernel import IMPOSSIBLE
-from queueplanner.planning.plan import Plan, Totals
+from queueplanner.planning.plan import Plan, Totals, solution_of
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.search import Numbered, Searcher, Solution, search
 from queueplanner.shop.base import JobId, PassId
@@ -116,12 +116,6 @@ def costliest_due_times(
                 )
             )
     return sorted(reasons, key=lambda reason: -reason.saved_points)[:most]
-
-
-def solution_of(plan: Plan) -> Solution:
-    """The order and unit choice of a plan."""
-    units = {p.id: tuple(p.unit_of[s.ink.id] for s in p.print_pass.separations) for p in plan.passes}
-    return plan.order, units
 
 
 def _other_places(

@@ -169,3 +169,9 @@ class Plan:
     def claimed(self, claim: Claim) -> Plan:
         """The same plan with another claim."""
         return replace(self, claim=claim)
+
+
+def solution_of(plan: Plan) -> tuple[tuple[PassId, ...], dict[PassId, tuple[int, ...]]]:
+    """The order of a plan, and by pass the unit of each separation."""
+    units = {p.id: tuple(p.unit_of[s.ink.id] for s in p.print_pass.separations) for p in plan.passes}
+    return plan.order, units

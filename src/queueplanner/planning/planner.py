@@ -13,7 +13,7 @@ from queueplanner.planning.instance import Instance
 from queueplanner.planning.plan import Claim, ClaimKind, Plan
 from queueplanner.planning.progress import CancelToken, OnProgress, Progress
 from queueplanner.planning.rules import as_received, by_due_time, light_to_dark
-from queueplanner.planning.search import Found, Numbered, Searcher, best_unit_rows, search
+from queueplanner.planning.search import Found, Numbered, Searcher, Solution, best_unit_rows, search
 from queueplanner.shop.base import PassId
 
 #: A bound further away than this says too little to be told.
@@ -28,9 +28,11 @@ def plan_day(
     on_better: OnProgress | None = None,
     cancel: CancelToken | None = None,
     threads: int | None = None,
+    also: Sequence[Solution] = (),
 ) -> Plan:
     """The best plan found within so many seconds; each better one is told to `on_better`.
 
+    `also` are orders to begin from beside the usual ones; what is found is never worse than any of them.
     Raises NoPlan when no order meets a hard rule.
     """
     began = time.monotonic()
@@ -43,6 +45,7 @@ def plan_day(
     searcher = Searcher(numbered.tables)
     rules = (as_received, by_due_time, light_to_dark)
     starts = [best_unit_rows(searcher, numbered.rows(rule(instance), {})) for rule in rules]
+    starts += [numbered.rows(*solution) for solution in also]
 
     def news(rows: Ints | None, bound: int) -> None:
         plan = None

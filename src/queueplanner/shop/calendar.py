@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Annotated, Self
@@ -147,6 +147,36 @@ class WorkClock:
         """The crew of the shift that holds a moment, else of the last one begun before it."""
         return self.shift_crews[max(0, bisect_right(self.shift_starts, moment) - 1)]
 
+    def without(self, start: int, end: int) -> WorkClock:
+        """The same clock with a stretch in which nobody works, as when the press is down."""
+        cut = (
+            replace(window, start=a, end=b)
+            for window in self.windows
+            for a, b in _without(window.start, window.end, [(start, end)])
+        )
+        return self._with_windows(cut)
+
+    def longer(self, day: int, seconds: int) -> WorkClock:
+        """The same clock with a working day that ends later, though not after the next one begins.
+
+        Raises IndexError for a day past the horizon.
+        """
+        end = self.day_ends[day] + seconds
+        if day + 1 < len(self.day_starts):
+            end = min(end, self.day_starts[day + 1])
+        last = max(i for i, window in enumerate(self.windows) if window.day == day)
+        windows = (replace(window, end=end) if i == last else window for i, window in enumerate(self.windows))
+        return replace(self._with_windows(windows), day_ends=(*self.day_ends[:day], end, *self.day_ends[day + 1 :]))
+
+    def with_crew(self, crew: int) -> WorkClock:
+        """The same hours with another crew."""
+        windows = (replace(window, crew=crew) for window in self.windows)
+        return replace(self._with_windows(windows), shift_crews=(crew,) * len(self.shift_crews))
+
+    def _with_windows(self, windows: Iterable[Window]) -> WorkClock:
+        kept = tuple(windows)
+        return replace(self, windows=kept, _starts=tuple(window.start for window in kept))
+
     def pieces(self, start: int, seconds: int) -> list[tuple[int, int]]:
         """The stretches of clock time that so many working seconds take from a working moment on."""
         pieces: list[tuple[int, int]] = []
@@ -164,7 +194,7 @@ class WorkClock:
 def _without(start: int, end: int, breaks: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
     for a, b in sorted(breaks):
         if start < a:
-            yield start, a
+            yield start, min(a, end)
         start = max(start, b)
     if start < end:
         yield start, end
