@@ -1,4 +1,4 @@
-"""Text files: read as UTF-8, or with a plain word about what else they are; written whole or not at all."""
+"""Text files: read as UTF-8, or with a plain word about what else they are; any file written whole or not at all."""
 
 from __future__ import annotations
 
@@ -60,19 +60,24 @@ def split_lines(text: str) -> list[str]:
 
 
 def write_whole(path: Path, text: str) -> None:
-    """Write a text file in UTF-8 so that at any moment the old file stands whole, or the new one.
+    """Write a text file in UTF-8, its line ends as they are, as `write_bytes_whole` does. Raises OSError."""
+    write_bytes_whole(path, text.encode("utf-8"))
+
+
+def write_bytes_whole(path: Path, data: bytes) -> None:
+    """Write a file so that at any moment the old file stands whole, or the new one.
 
     What is no ordinary file (a device, a pipe) is simply written to. Raises OSError; then the old file, if
     there was one, is untouched.
     """
     if path.exists() and not path.is_file():
-        path.write_text(text, encoding="utf-8", newline="\n")
+        path.write_bytes(data)
         return
     target = path.resolve()
     temporary = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
-        with temporary.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with temporary.open("xb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         if target.exists():

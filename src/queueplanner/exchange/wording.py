@@ -10,8 +10,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from queueplanner.makeready.card_lines import CAUTIONS_OF_STATE, Caution
 from queueplanner.makeready.reasons import Reason
-from queueplanner.planning.plan import Claim, ClaimKind
+from queueplanner.planning.plan import Claim, ClaimKind, PlannedTask
 
 _HANDS = (
     "Hands near rollers, cylinders and grippers: stop the press and lock it out as your local codes and the "
@@ -66,6 +67,13 @@ TASKS: Mapping[str, TaskWords] = {
     "register_and_colour": TaskWords("Register and colour to the OK sheet", _TURNING),
     "check_first_sheets": TaskWords("Check the first sheets", _TURNING),
 }
+_CAUTIONS: Mapping[Caution, str] = {
+    Caution.HANDS: _HANDS,
+    Caution.TURNING: _TURNING,
+    Caution.LOAD: _LOAD,
+    Caution.SOLVENT: _SOLVENT,
+    Caution.CHEMICALS: _CHEMICALS,
+}
 #: A shop's own task: what it takes is the shop's to say.
 _OWN = TaskWords("", "A task of the shop's own: its own instructions and the press's manual say how it is done.")
 
@@ -79,6 +87,14 @@ def task_words(key: str) -> TaskWords:
         name = key.removeprefix("own:")
         return TaskWords(f"{name[:1].upper()}{name[1:]}", _OWN.caution)
     return TASKS[key]
+
+
+def task_cautions(task: PlannedTask) -> tuple[Caution, ...]:
+    """What can hurt in a task, one by one; of a shop's own task as much as the state of the press tells."""
+    if task.task.startswith("own:"):
+        return CAUTIONS_OF_STATE[task.state]
+    told = TASKS[task.task].caution or ""
+    return tuple(caution for caution, text in _CAUTIONS.items() if text in told)
 
 
 def task_name(key: str, unit: int | None = None, washes: int = 0) -> str:
