@@ -31,6 +31,8 @@ DONE, BAD_INPUT, NO_PLAN = 0, 2, 3
 
 DEFAULT_SECONDS = 10.0
 LONGEST_SECONDS = 86_400.0
+#: What can be put on paper.
+PAPER_PARTS = ("run-sheet", "cards", "pull-list")
 #: The years a plan may begin in, as a job list may name them.
 YEARS = range(2000, 2200)
 
@@ -140,7 +142,11 @@ def _add_papers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -
     card.add_argument("--changes", action="store_true", help="only what changes against the pass before")
     materials = commands.add_parser("materials", help="print the paper, ink, solvent and dampening of a day")
     materials.add_argument("--pull-list", action="store_true", help="what to fetch and make, and by what hour, instead")
-    for command, name in ((card, "card"), (materials, "materials")):
+    paper = commands.add_parser("paper", help="write run sheet, settings cards and pull list as a PDF to print")
+    paper.add_argument("--out", type=Path, required=True, metavar="FILE.pdf", help="the PDF file")
+    paper.add_argument("--letter", action="store_true", help="on US Letter paper (else A4)")
+    paper.add_argument("--only", action="append", choices=PAPER_PARTS, default=[], help="a part; may be given again")
+    for command, name in ((card, "card"), (materials, "materials"), (paper, "paper")):
         _add_shared(command)
         command.add_argument("--order", type=Path, metavar="FILE", help="one pass id a line (else it is planned)")
         command.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
@@ -322,6 +328,22 @@ def _materials(words: argparse.Namespace, now: Now) -> int:
     return DONE
 
 
+def _paper(words: argparse.Namespace, now: Now) -> int:
+    from queueplanner.exchange.profile_files import shop_material_figures
+
+    _check_writable(words.out)
+    try:
+        from queueplanner.desk.paper_file import paper_file
+    except ImportError as error:
+        print(f"The library that makes pages cannot be loaded: {error}", file=sys.stderr)
+        return BAD_INPUT
+    instance = _instance(words, now)
+    figures = shop_material_figures(words.shop, words.press)
+    plan = _ordered(words, instance)
+    _write_data(words.out, paper_file(plan, instance, figures, now(), letter=words.letter, only=words.only))
+    return DONE
+
+
 def _ordered(words: argparse.Namespace, instance: Instance) -> Plan:
     """The plan of the order in a file, else the best one found."""
     from queueplanner.exchange.order_file import read_order
@@ -359,6 +381,7 @@ _COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
     "compare": _compare,
     "card": _card,
     "materials": _materials,
+    "paper": _paper,
     "washes": _washes,
 }
 
@@ -464,12 +487,16 @@ def _check_writable(*paths: Path | None) -> None:
 
 def _write(path: Path | None, text: Callable[[], str]) -> None:
     """Write a file, whole or not at all. Raises BadInput when it cannot be written."""
-    if path is None:
-        return
-    from queueplanner.exchange.text_file import write_whole
+    if path is not None:
+        _write_data(path, text().encode("utf-8"))
+
+
+def _write_data(path: Path, data: bytes) -> None:
+    """Write a file, whole or not at all. Raises BadInput when it cannot be written."""
+    from queueplanner.exchange.text_file import write_bytes_whole
 
     try:
-        write_whole(path, text())
+        write_bytes_whole(path, data)
     except OSError as error:
         found = (error.strerror or type(error).__name__).lower()
         wanted = "nothing was written; name a file that can be"

@@ -49,6 +49,8 @@ class Act(StrEnum):
     CARD = "card"
     MATERIALS = "materials"
     WASHES = "washes"
+    SAVE_PAPERS = "save papers"
+    PRINT = "print"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,10 @@ def _file() -> tuple[Command, ...]:
         Command(Act.OPEN, Menu.FILE, _tr("&Open job list…"), ("Ctrl+O",), _IDLE),
         Command(Act.REOPEN, Menu.FILE, _tr("&Read the list again"), ("F5",), _IDLE),
         Command(Act.DEMO, Menu.FILE, _tr("Open the &demo day"), (), _IDLE),
+        Command(
+            Act.SAVE_PAPERS, Menu.FILE, _tr("&Save run sheet as PDF…"), ("Ctrl+Shift+S",), _CAN_PLAN, gap_before=True
+        ),
+        Command(Act.PRINT, Menu.FILE, _tr("&Print…"), ("Ctrl+Shift+P",), _CAN_PLAN),
         Command(Act.QUIT, Menu.FILE, _tr("&Quit"), ("Ctrl+Q",), gap_before=True),
     )
 
@@ -88,7 +94,12 @@ def _plan() -> tuple[Command, ...]:
         Command(Act.PLAN, Menu.PLAN, _tr("&Plan the day"), ("Ctrl+P",), _CAN_PLAN),
         Command(Act.STOP, Menu.PLAN, _tr("&Stop and keep the best"), ("Ctrl+.",), frozenset({DayState.PLANNING})),
         Command(
-            Act.SHOW_PLANNED, Menu.PLAN, _tr("Show the p&lanned order"), ("Ctrl+1",), _WITH_PLAN, "shown",
+            Act.SHOW_PLANNED,
+            Menu.PLAN,
+            _tr("Show the p&lanned order"),
+            ("Ctrl+1",),
+            _WITH_PLAN,
+            "shown",
             gap_before=True,
         ),
         Command(Act.SHOW_RECEIVED, Menu.PLAN, _tr("Show the order as &received"), ("Ctrl+2",), _WITH_PLAN, "shown"),

@@ -1,8 +1,11 @@
-"""Settings cards and materials of the plan on show, reckoned when they are first looked at."""
+"""Settings cards, materials and papers of the plan on show, reckoned when they are first looked at."""
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from queueplanner.desk.day_model import DayModel, Pick
+from queueplanner.desk.paper_day import DayPaper
 from queueplanner.makeready.card_lines import SettingsCard
 from queueplanner.makeready.materials import DayMaterials
 from queueplanner.planning.cards import plan_cards, plan_materials
@@ -31,6 +34,13 @@ class DayPapers:
         if self._materials[0] is not plan:
             self._materials = (plan, plan_materials(plan, day.instance.shop.press, day.figures))
         return self._materials[1]
+
+    def on_paper(self, made: datetime) -> DayPaper | None:
+        """What is printed of the plan on show; None without one. `made` is the aware moment it is made at."""
+        plan, day, materials = self._model.plan, self._model.day, self.materials()
+        if plan is None or day is None or materials is None:
+            return None
+        return DayPaper.reckoned(plan, self._all_cards(), materials, day.instance.state, made)
 
     def _all_cards(self) -> tuple[SettingsCard, ...]:
         plan, day = self._model.plan, self._model.day

@@ -33,6 +33,7 @@ from queueplanner.desk.wash_book import WashBook
 
 if TYPE_CHECKING:
     from queueplanner.desk.day_view import DayView
+    from queueplanner.desk.paper_dialog import PaperDialog
     from queueplanner.desk.wash_window import WashWindow
 
 #: How much one step of zoom magnifies.
@@ -211,6 +212,8 @@ class MainWindow(QMainWindow):
             Act.CARD: self._show_card,
             Act.MATERIALS: self._show_materials,
             Act.WASHES: self.show_washes,
+            Act.SAVE_PAPERS: lambda: self.show_papers(printing=False),
+            Act.PRINT: lambda: self.show_papers(printing=True),
         }
 
     def _connect(self) -> None:
@@ -325,6 +328,17 @@ class MainWindow(QMainWindow):
         self._washes.show()
         self._washes.raise_()
         return self._washes
+
+    def show_papers(self, *, printing: bool = False) -> PaperDialog:
+        """Ask what to put on paper, to be saved or printed; gives the dialog."""
+        from queueplanner.desk.paper_dialog import PaperDialog
+
+        papers = self.day_view.papers
+        dialog = PaperDialog(lambda: papers.on_paper(datetime.now().astimezone()), self._theme, self._settings, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.prefer_printing(printing)
+        dialog.open()
+        return dialog
 
     def _wash_changed(self) -> None:
         self.work.rewash(self.book.overrides, keep=self.book.session is not None)

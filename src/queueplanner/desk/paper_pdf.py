@@ -37,7 +37,9 @@ def write_pdf(path: Path, pages: Sequence[Page], size: PaperSize, title: str) ->
 
 def print_pages(pages: Sequence[Page], size: PaperSize, device: QPagedPaintDevice, dots_per_inch: float) -> None:
     """Draw the pages on a device of pages, edge to edge of the sheet. Raises RuntimeError when it takes none."""
-    device.setPageLayout(QPageLayout(size.qt, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0)))
+    layout = QPageLayout(size.qt, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0))
+    layout.setMode(QPageLayout.Mode.FullPageMode)
+    device.setPageLayout(layout)
     painter = QPainter()
     if not painter.begin(device):
         raise RuntimeError("the device takes no pages")
