@@ -28,7 +28,14 @@ def paper_of(name: str) -> DayPaper:
     plan = evaluate(instance, as_received(instance), {})
     if name == "loaded while running":
         plan = replace(plan, passes=tuple(_loaded_beforehand(p) if n else p for n, p in enumerate(plan.passes)))
+    if name == "begun":
+        plan = replace(plan, passes=(_begun(plan.passes[0]), *plan.passes[1:]))
     return DayPaper.of(plan, instance, shop_material_figures(), MADE)
+
+
+def _begun(planned):
+    at = planned.makeready_end
+    return replace(planned, tasks=(), started=True, makeready_seconds=0, makeready_start=at, makeready_pieces=())
 
 
 def _loaded_beforehand(planned):
@@ -82,5 +89,6 @@ INSTANCES = {
     "a hundred jobs": lambda: _with_jobs(_copies(100)),
     "long titles": _long_titles,
     "two persons": lambda: _with_jobs(list(demo_instance().jobs), crew=2),
+    "begun": lambda: _with_jobs(_copies(2)),
     "loaded while running": demo_instance,
 }

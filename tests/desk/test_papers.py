@@ -124,6 +124,11 @@ def test_two_persons_stand_side_by_side_with_the_minute_each_task_begins() -> No
     assert "Person 2" not in written(pages_of("demo", PaperSize.A4, PaperPart.RUN_SHEET))
 
 
+def test_a_pass_that_has_started_is_told_so() -> None:
+    text = written(pages_of("begun", PaperSize.A4, PaperPart.RUN_SHEET))
+    assert text.count("On the press when this was made") == 1
+
+
 def test_work_done_while_the_press_runs_stands_apart() -> None:
     lines = written(pages_of("loaded while running", PaperSize.A4, PaperPart.RUN_SHEET)).splitlines()
     at = lines.index("While the pass before runs")

@@ -100,6 +100,13 @@ def test_an_event_keeps_its_identifier_when_it_moves_and_no_two_share_one() -> N
     assert not {e["UID"] for e in first if e["CATEGORIES"] == "Run"} & {e["UID"] for e in tomorrow}
 
 
+def test_a_pass_that_stands_on_the_press_ready_to_run_has_no_changeover() -> None:
+    plan = demo_plan()
+    first = replace(plan.passes[0], tasks=(), makeready_seconds=0, started=True)
+    read = events(plan_to_icalendar(replace(plan, passes=(first,), evenings=()), STAMPED))
+    assert [event["CATEGORIES"] for event in read] == ["Run"]
+
+
 def test_an_event_that_takes_no_time_has_no_end() -> None:
     plan = demo_plan()
     first = replace(plan.passes[0], makeready_end=plan.passes[0].makeready_start)

@@ -70,6 +70,13 @@ def test_a_pile_loaded_while_the_press_runs_needs_its_paper_when_that_run_begins
     assert hours[second.id] == plan.passes[0].run_start
 
 
+def test_the_paper_of_a_pass_that_has_started_is_on_the_press_already() -> None:
+    plan = demo_plan()
+    begun = replace(plan, passes=(replace(plan.passes[0], tasks=(), started=True), *plan.passes[1:]))
+    drawn = {pass_id for paper in pulled(begun).papers for pass_id in paper.passes}
+    assert drawn == {p.id for p in plan.passes[1:] if p.print_pass.first_side is None}
+
+
 def test_an_ink_that_stands_on_the_press_is_told_so() -> None:
     plan, state = demo_plan(), demo_instance().state
     ink = plan.passes[0].print_pass.separations[0].ink

@@ -53,11 +53,11 @@ class _RunSheet:
         yield tr(
             "Make-ready {ready}, of it {evening} in the evening · running {run} · waiting {wait} · last run ends {end}"
         ).format(
-            ready=f.hours_minutes(totals.makeready_seconds),
-            evening=f.hours_minutes(evening),
-            run=f.hours_minutes(totals.run_seconds),
-            wait=f.hours_minutes(totals.waiting_seconds),
-            end=f"{f.short_day(totals.end)} {f.clock(totals.end)}",
+            ready=_unbroken(f.hours_minutes(totals.makeready_seconds)),
+            evening=_unbroken(f.hours_minutes(evening)),
+            run=_unbroken(f.hours_minutes(totals.run_seconds)),
+            wait=_unbroken(f.hours_minutes(totals.waiting_seconds)),
+            end=_unbroken(f"{f.short_day(totals.end)} {f.clock(totals.end)}"),
         )
         yield tr("Wash-ups {ups} ({washes} washes) · plates put on {plates} · feeder set anew {feeder}").format(
             ups=f.count(totals.wash_ups),
@@ -161,8 +161,8 @@ class _RunSheet:
             wait = f.hours_minutes(planned.waits_seconds)
             told.append(tr("After make-ready the run waits {time}.").format(time=wait))
         told += [tr("Note: {text}").format(text=reason_text(warning)) for warning in planned.warnings]
-        if not planned.tasks:
-            told.append(tr("Ready to run: no changeover is left."))
+        if planned.started:
+            told.append(tr("On the press when this was made; the times are those of what is left."))
         for text in told:
             yield words(text, Face.STRONG, self.width)
 
@@ -179,3 +179,8 @@ class _RunSheet:
         tasks = evening.tasks
         rows = [head, space(1), *task_rows(tasks, self.width, f), space(0.8), *wash_rows(tasks, self.width)]
         return Block(tuple(rows), again=words(text, Face.STRONG, self.width), gap_mm=5)
+
+
+def _unbroken(text: str) -> str:
+    """A figure that is not broken over two lines."""
+    return text.replace(" ", "\u00a0")

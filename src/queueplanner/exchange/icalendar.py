@@ -105,7 +105,8 @@ def _events(plan: Plan) -> Iterator[_Event]:
     for number, planned in enumerate(plan.passes, 1):
         while evenings and evenings[0].start <= planned.makeready_start:
             yield from _evening(evenings.pop(0), plan.zone)
-        yield _changeover(number, planned, plan.zone)
+        if planned.tasks or planned.makeready_seconds:  # one that stands on the press ready to run has none left
+            yield _changeover(number, planned, plan.zone)
         yield _run(number, planned, plan.zone)
     for evening in evenings:
         yield from _evening(evening, plan.zone)

@@ -100,8 +100,8 @@ class PullList:
 def pull_list(plan: Plan, materials: DayMaterials, start: PressState) -> PullList:
     """The pull list of a plan, from its materials and the state it began from.
 
-    A plate that is on the press when the plan begins is not to be made. Raises ValueError when the materials are
-    those of another plan.
+    What is on the press when the plan begins is not to be fetched: its plates, the paper of a pass that has started.
+    Raises ValueError when the materials are those of another plan.
     """
     if plan.order != tuple(item.print_pass.id for item in materials.passes):
         raise ValueError("the materials are not those of the plan")
@@ -130,7 +130,7 @@ def _paper_hours(plan: Plan) -> Mapping[PassId, int]:
 def _papers(pairs: list[_Pair], hours: Mapping[PassId, int]) -> Iterator[PaperPull]:
     groups: dict[tuple[str, float, float], list[_Pair]] = {}
     for planned, item in pairs:
-        if item.paper.new:
+        if item.paper.new and not planned.started:
             groups.setdefault(_paper_key(planned.print_pass), []).append((planned, item))
     for group in groups.values():
         first = group[0][0]
