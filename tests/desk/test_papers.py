@@ -146,7 +146,8 @@ def test_a_card_holds_every_change_and_what_can_hurt_and_begins_on_its_own_page(
             assert f"\n{row.name}\n" in text
             assert row.value in text
             assert row.do in text
-        for row in card_rows(card):
+        for line, row in zip(card.lines, card_rows(card), strict=True):
+            assert not (line.changed and line.why.code.startswith("wash_")) or row.reason in text
             assert row.value.replace(" ", "\u00a0") in text or row.value in text
         used = {caution for line in card.changes for caution in line.cautions}
         assert all((sentence in text) == (caution in used) for caution, sentence in CAUTIONS.items())

@@ -85,7 +85,8 @@ class _Card:
 def _change(pair: _Row, columns: Columns) -> Piece:
     """A line to tick: its name; the value, from old to new, and what to do; what can hurt."""
     line, row = pair
-    told = "  ".join(part for part in (row.value, row.do, caution_words(line.cautions)) if part)
+    why = row.reason if line.why.code.startswith("wash_") else ""  # how often to wash stands in the reason
+    told = "  ".join(part for part in (row.value, row.do, why, caution_words(line.cautions)) if part)
     text = words(told, Face.SMALL, columns.widths[2], strong=len(row.value))
     return stack(
         [columns.row([tick_box(Face.SMALL), words(row.name, Face.SMALL, columns.widths[1]), text]), space(0.5)]
