@@ -1,0 +1,60 @@
+"""What the record's tests share: a clock that is told the time, records in a folder of their own, short actions."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from queueplanner.record.actions import Action
+from queueplanner.record.record import Record
+from queueplanner.record.row import Body, Row
+
+START = datetime(2026, 3, 2, 8, tzinfo=UTC)
+JOB = Row.job("1047")
+OTHER_JOB = Row.job("1053")
+#: The ordinary user of most systems, for tests that run as the one whom no permission stops.
+NOBODY = 65534
+
+
+class ToldClock:
+    """A clock that stands still until it is told to go on."""
+
+    def __init__(self, now: datetime = START) -> None:
+        self.now = now
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def go_on(self, **span: float) -> None:
+        self.now += timedelta(**span)
+
+
+def open_record(folder: Path, clock: ToldClock | None = None, **more: object) -> Record:
+    """The record of a folder, made if it is not there."""
+    return Record.open(folder / "record.sqlite", clock=clock or ToldClock(), **more)  # type: ignore[arg-type]
+
+
+def set_row(record: Record, row: Row, body: Body | None, station: str = "desk") -> Action:
+    """Give a row another body, at the version it stands at."""
+    version = record.get(row).version
+    return record.act("change", {}, {row: body}, station=station, expected_versions={row: version})
+
+
+@contextmanager
+def as_ordinary_user(*folders: Path) -> Iterator[None]:
+    """Do what is inside as a user whom permissions stop; the folders are made reachable for that user."""
+    if os.geteuid() != 0:
+        yield
+        return
+    for folder in folders:
+        for each in (folder, *folder.parents):
+            if each.stat().st_uid == os.geteuid() and each != Path(each.anchor):
+                each.chmod(each.stat().st_mode | 0o055)
+    os.seteuid(NOBODY)
+    try:
+        yield
+    finally:
+        os.seteuid(0)
