@@ -7,10 +7,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from uuid import UUID
 
 from queueplanner.record.actions import Action
+from queueplanner.record.events import PressEvent
 from queueplanner.record.record import Record
 from queueplanner.record.row import Body, Row
+from queueplanner.shop.job import epoch
 
 START = datetime(2026, 3, 2, 8, tzinfo=UTC)
 JOB = Row.job("1047")
@@ -58,3 +61,16 @@ def as_ordinary_user(*folders: Path) -> Iterator[None]:
         yield
     finally:
         os.seteuid(0)
+
+
+def event(number: int, press: str = "small", **body: object) -> PressEvent:
+    """The press event of a number, with a body of its own; the same number gives the same event."""
+    own_id = str(UUID(int=number))
+    return PressEvent(own_id, press, epoch(START) + 60 * number, "sheets", {"count": number, **body}, "press side")
+
+
+def swap_bytes(path: Path, old: bytes, new: bytes) -> None:
+    """Put other bytes in the place of some that stand in a file once, as a failing disk would."""
+    content = path.read_bytes()
+    assert (content.count(old), len(old)) == (1, len(new))
+    path.write_bytes(content.replace(old, new))

@@ -122,7 +122,7 @@ def copy_in_use(source: Path, target: Path) -> None:
     try:
         original = sqlite3.connect(address, uri=True, timeout=WAIT_S)
         try:
-            set_safely(original, str(source))
+            set_safely(original, str(source), WAIT_S)
             original.backup(copied)
         finally:
             original.close()

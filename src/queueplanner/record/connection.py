@@ -98,7 +98,7 @@ class Database:
         def prepare(connection: sqlite3.Connection, _: Any) -> None:
             connection.isolation_level = None  # transactions begin where `begin` below says, not by guess
             try:
-                set_safely(connection, str(self.place), foreign_keys=foreign_keys)
+                set_safely(connection, str(self.place), self.wait_s, foreign_keys=foreign_keys)
             except BaseException:
                 connection.close()
                 raise
@@ -114,9 +114,10 @@ class Database:
         return create_engine(self.place.url, connect_args=options, isolation_level="READ COMMITTED")
 
 
-def set_safely(connection: sqlite3.Connection, place: str, *, foreign_keys: bool = True) -> None:
+def set_safely(connection: sqlite3.Connection, place: str, wait_s: float, *, foreign_keys: bool = True) -> None:
     """Set what keeps commits safe and read it back. Raises UnsafeConnection if a setting did not take."""
-    for name, value, wanted in SETTINGS:
+    wait_ms = int(wait_s * 1000)
+    for name, value, wanted in (("busy_timeout", wait_ms, wait_ms), *SETTINGS):
         if name == "foreign_keys" and not foreign_keys:
             value, wanted = "OFF", 0
         connection.execute(f"PRAGMA {name} = {value}").fetchall()

@@ -102,7 +102,7 @@ def first_broken(session: Session, place: str) -> Broken | None:
     for row in _all(session):
         if row.seq != expected:
             return Broken(expected, None, "missing")
-        if row.reckoned_checksum(before) != row.checksum:
+        if not row.fits_after(before):
             return Broken(row.seq, row.own_id, "its content does not fit its checksum")
         expected, before = expected + 1, row.checksum
     try:
@@ -121,7 +121,7 @@ def _all(session: Session) -> Iterator[EventRow]:
 def _end_of(row: MetaRow | None, place: str) -> tuple[int, str]:
     try:
         seq, checksum = json.loads("" if row is None else row.value)
-    except ValueError:
+    except (ValueError, TypeError):
         raise Damaged(place, "events: where their chain ends is lost") from None
     return seq, checksum
 

@@ -20,7 +20,8 @@ _SQLITE = {
     sqlite3.SQLITE_IOERR: Hindrance.WRITE_ERROR,
 }
 _WAITING = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
-_BROKEN = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+#: A statement of ours that makes no sense to the database (a table or column is gone) means damage too.
+_BROKEN = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_MISMATCH)
 #: Conditions of PostgreSQL (its manual, appendix A): whole codes, then classes.
 _POSTGRES = {
     "53100": Hindrance.DISK_FULL,
@@ -51,6 +52,8 @@ def told_plainly(place: str, waited_s: float) -> Iterator[None]:
         raise _of_database(error.orig, place, waited_s) or error from error
     except sqlite3.Error as error:
         raise _of_database(error, place, waited_s) or error from error
+    except UnicodeDecodeError as error:  # of a damaged file's text, or of what SQLite says about it
+        raise Damaged(place, f"bytes that are no text: {error.reason}") from error
     except OSError as error:
         reason = _SYSTEM.get(error.errno or 0, Hindrance.WRITE_ERROR)
         raise CannotWrite(place, reason, error.strerror or type(error).__name__) from error
@@ -59,7 +62,10 @@ def told_plainly(place: str, waited_s: float) -> Iterator[None]:
 def _of_database(error: BaseException | None, place: str, waited_s: float) -> RecordError | None:
     detail = str(error).strip()
     if isinstance(error, sqlite3.Error):
-        return _of_sqlite(getattr(error, "sqlite_errorcode", 0), detail, place, waited_s)
+        code = getattr(error, "sqlite_errorcode", None)
+        if code is None:  # not of SQLite but of Python's module: bytes that are no text
+            return Damaged(place, detail) if isinstance(error, sqlite3.OperationalError) else None
+        return _of_sqlite(code, detail, place, waited_s)
     state = getattr(error, "sqlstate", None)
     if state is None:
         # A server that cannot be reached gives no code at all; its words may hold names but never the password.

@@ -37,20 +37,15 @@ def replace(part: Path, target: Path) -> None:
     sync(target.parent)
 
 
-def put_if_absent(part: Path, target: Path) -> bool:
-    """Put a finished file in place unless one is there already; whether it was put. The part is gone either way."""
+def put_if_absent(part: Path, target: Path) -> None:
+    """Put a finished file in place, in one step, unless one is there already."""
     sync(part)
     try:
         os.link(part, target)
     except FileExistsError:
-        part.unlink()
-        return False
+        return
     except OSError:  # a file system without links
         if target.exists():
-            part.unlink()
-            return False
+            return
         part.rename(target)
-    else:
-        part.unlink()
     sync(target.parent)
-    return True

@@ -15,7 +15,7 @@ from queueplanner.record.checking import PROGRAM
 from queueplanner.record.connection import LOCK, Database
 from queueplanner.record.events import EVENTS_END, NO_CHECKSUM
 from queueplanner.record.faults import told_plainly
-from queueplanner.record.files import make_folder, make_private, put_if_absent
+from queueplanner.record.files import COMPANIONS, make_folder, make_private, put_if_absent
 from queueplanner.record.places import place_of
 from queueplanner.record.tables import SCHEMA, SCHEMA_TABLE, Base, MetaRow
 
@@ -32,17 +32,22 @@ def make_file(path: Path, wait_s: float) -> None:
     with told_plainly(str(path), wait_s):
         make_folder(path.parent)
         part.unlink(missing_ok=True)
-        make_private(part)
-        database = Database(place_of(part), wait_s)
         try:
-            with database.creating() as session:
-                make_tables(session)
-        except BaseException:
-            database.close()
-            part.unlink(missing_ok=True)
-            raise
+            _make_part(part, wait_s)
+            put_if_absent(part, path)
+        finally:
+            for leftover in (part, *(part.with_name(part.name + companion) for companion in COMPANIONS)):
+                leftover.unlink(missing_ok=True)
+
+
+def _make_part(part: Path, wait_s: float) -> None:
+    make_private(part)
+    database = Database(place_of(part), wait_s)
+    try:
+        with database.creating() as session:
+            make_tables(session)
+    finally:
         database.close()
-        put_if_absent(part, path)
 
 
 def make_tables(session: Session) -> None:

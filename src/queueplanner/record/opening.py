@@ -12,6 +12,9 @@ from queueplanner.record.places import RecordPlace
 from queueplanner.record.schema import Schema
 from queueplanner.record.upgrade import upgrade
 
+#: SQLite takes a file shorter than its smallest page for an empty database, bytes.
+SHORTEST = 512
+
 
 def open_database(place: RecordPlace, backups: Backups | None, schema: Schema, wait_s: float, check: bool) -> Database:
     """A database that is known to be sound and of the present schema.
@@ -42,8 +45,9 @@ def _prepare_file(place: RecordPlace, backups: Backups | None, wait_s: float) ->
         finish_restore(path)
         if not path.exists():
             make_file(path, wait_s)
-        elif not path.stat().st_size:
-            raise Damaged(str(place), "the file is empty", None if backups is None else backups.newest_good())
+        elif path.is_file() and path.stat().st_size < SHORTEST:
+            what = "the file is empty or cut short"
+            raise Damaged(str(place), what, None if backups is None else backups.newest_good())
 
 
 def _bring_to_present(database: Database, backups: Backups | None, schema: Schema) -> None:

@@ -45,7 +45,10 @@ class Sealed:
     @property
     def is_sound(self) -> bool:
         """Whether the content fits the checksum."""
-        return self.reckoned_seal() == self.seal
+        try:
+            return self.reckoned_seal() == self.seal
+        except ValueError:  # something that no column of this table can hold
+            return False
 
     @property
     def label(self) -> str:
@@ -140,6 +143,13 @@ class EventRow(Base):
     station: Mapped[str] = mapped_column(String(row.LONGEST_KEY))
     checksum: Mapped[str] = mapped_column(String(64))
     __table_args__ = (Index(None, "press", "seq"),)
+
+    def fits_after(self, before: str) -> bool:
+        """Whether the content fits the checksum, after an event with the checksum `before`."""
+        try:
+            return self.reckoned_checksum(before) == self.checksum
+        except ValueError:  # something that no column of this table can hold
+            return False
 
     def reckoned_checksum(self, before: str) -> str:
         """The checksum of the content as it stands, after an event with the checksum `before`."""
