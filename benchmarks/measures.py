@@ -1,5 +1,5 @@
 """The measurements of the engine benchmark, each on a seeded shop day; also as a process of its own, for memory and
-for plain Python: python -m benchmarks.measures scores|proof PASSES SEED prints the answer as JSON.
+for plain Python: python -m benchmarks.measures scores|proof|free_proof PASSES SEED prints the answer as JSON.
 """
 
 from __future__ import annotations
@@ -109,11 +109,11 @@ def first_plan_seconds(day: Instance, seed: int) -> float:
     return heard[0]
 
 
-def proof(passes: int, seed: int) -> Answer:
-    """Seconds until a feasible day's plan is proven best (`proven` 1) or time is up (0), the gap left in per cent, and
-    the peak of memory over what the warm process held, in MB.
+def proof(passes: int, seed: int, kind: Kind = Kind.FEASIBLE) -> Answer:
+    """Seconds until a day's plan is proven best (`proven` 1) or time is up (0), the gap left in per cent, and the peak
+    of memory over what the warm process held, in MB.
     """
-    day = shop_day(seed, passes).instance
+    day = shop_day(seed, passes, kind).instance
     base = reset_peak()
     began = time.monotonic()
     plan, bound = planned(day, seed, PROOF_LIMIT_S)
@@ -151,7 +151,12 @@ def free_gap(passes: int, seed: int, seconds: float) -> float:
     return gap_percent(*planned(shop_day(seed, passes, Kind.FREE).instance, seed, seconds))
 
 
-MEASURES: dict[str, Callable[[int, int], Answer]] = {"scores": scores, "proof": proof}
+def free_proof(passes: int, seed: int) -> Answer:
+    """The same of a day without due times."""
+    return proof(passes, seed, Kind.FREE)
+
+
+MEASURES: dict[str, Callable[[int, int], Answer]] = {"scores": scores, "proof": proof, "free_proof": free_proof}
 
 
 def ask(measure: str, passes: int, seed: int, compiled: bool = True) -> Answer:

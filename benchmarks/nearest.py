@@ -17,11 +17,11 @@ Step = tuple[int, int, PassId, UnitChoice, PressState]
 
 
 def near_order(
-    day: Instance, rng: random.Random | None = None, breadth: int = 1
+    day: Instance, rng: random.Random | None = None, stray: float = 0.0
 ) -> tuple[list[PassId], dict[PassId, UnitChoice]]:
-    """An order and unit choice, each next pass drawn from the `breadth` nearest ones; ties as received.
+    """An order and unit choice: next comes the nearest pass, or with chance `stray` the second nearest.
 
-    A second side has to wait until its first is dry, unless nothing else is left. Breaks, nights and stale inks are
+    Ties as received. A second side has to wait until its first is dry, unless nothing else is left. Breaks, nights and stale inks are
     left out of sight.
     """
     walk = _Walk(day, day.state, day.start_at)
@@ -30,8 +30,9 @@ def near_order(
         best_of: dict[PassId, Step] = {}
         for step in near:
             best_of.setdefault(step[2], step)
-        candidates = list(best_of.values())[:breadth]
-        walk.take(candidates[0] if rng is None else rng.choice(candidates))
+        nearest = list(best_of.values())
+        strays = rng is not None and rng.random() < stray
+        walk.take(nearest[1 if strays and len(nearest) > 1 else 0])
     return walk.order, walk.units
 
 

@@ -41,9 +41,9 @@ WEIGHTS = (1, 1, 1, 1, 2, 3, 5)
 BLACK, ONE_COLOUR, TWO_SIDED, NO_DUE = 0.6, 0.25, 0.18, 0.15
 USUAL_STOCK, USUAL_FORMAT, SHARED_PLATE, POLYESTER, BY_HAND = 0.65, 0.6, 0.2, 0.3, 0.15
 #: Clock minutes after the end in a good plan (feasible days), share of its working time (overloaded days).
-SLACK_MIN, TOO_TIGHT = (15, 150), (0.5, 0.8)
-#: The good plan's next pass is one of so many nearest ones.
-BREADTH = 3
+SLACK_MIN, TOO_TIGHT = (30, 240), (0.6, 0.9)
+#: How often the good plan goes on with the second nearest pass, so that due times give no rule away.
+STRAY = 0.2
 HALF_HOUR = 1800
 
 
@@ -72,7 +72,7 @@ def shop_day(seed: int, passes: int, kind: Kind = Kind.FEASIBLE, crew: int = 1) 
     shop = _shop(crew, kind)
     jobs = _Maker(rng, shop, passes).jobs()
     undated = _instance(shop, jobs)
-    plan = evaluate(undated, *near_order(undated, rng, BREADTH))
+    plan = evaluate(undated, *near_order(undated, rng, STRAY))
     if kind is Kind.FREE:
         return ShopDay(undated, plan)
     return ShopDay(_instance(shop, _dated(rng, undated, plan, kind)), plan)
