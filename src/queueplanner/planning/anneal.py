@@ -45,7 +45,7 @@ def keeps_rules(T: Ints, order: Ints, low: int, high: int, where: Ints) -> bool:
 def _stand_together(T: Ints, order: Ints) -> bool:
     """Whether no group is torn apart: a group that has ended does not begin again."""
     ended = np.zeros(T[PASSES], np.bool_)
-    for i in range(1, T[PASSES]):
+    for i in range(1, order.size):
         before, now = T[T[GROUP_OF] + order[i - 1]], T[T[GROUP_OF] + order[i]]
         if before >= 0 and before != now:
             ended[before] = True
@@ -63,7 +63,7 @@ def _group_around(T: Ints, order: Ints, i: int) -> tuple[int, int]:
     low, high = i, i
     while low > 0 and T[T[GROUP_OF] + order[low - 1]] == group:
         low -= 1
-    while high + 1 < T[PASSES] and T[T[GROUP_OF] + order[high + 1]] == group:
+    while high + 1 < order.size and T[T[GROUP_OF] + order[high + 1]] == group:
         high += 1
     return low, high - low + 1
 
@@ -99,8 +99,10 @@ def _shift_block(order: Ints, start: int, length: int, target: int) -> tuple[int
 @compiled
 def propose(T: Ints, order: Ints, choice: Ints) -> tuple[int, int]:
     """Change an order or unit choice at random; the first and last changed place, or (-1, -1) for no change."""
-    n = T[PASSES]
+    n = order.size
     kind = np.random.randint(0, 10)
+    if n == 0:
+        return -1, -1
     if n < 2 or kind >= _BLOCK:
         i = np.random.randint(0, n)
         p = order[i]

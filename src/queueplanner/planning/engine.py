@@ -11,6 +11,7 @@ import numpy as np
 from queueplanner.makeready.compiled import IS_COMPILED
 from queueplanner.makeready.uncompiled import plain
 from queueplanner.planning.anneal import anneal, seed_random
+from queueplanner.planning.anneal_presses import PressesState, anneal_presses
 from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
@@ -32,12 +33,13 @@ class Engine:
 
 
 COMPILED = Engine(score, anneal, seed_random)
-_search_ready, _proof_ready, _pairs_ready = threading.Event(), threading.Event(), threading.Event()
+_search_ready, _proof_ready, _pairs_ready, _presses_ready = (threading.Event() for _ in range(4))
 _warming = threading.Lock()
 if not IS_COMPILED:
     _search_ready.set()
     _proof_ready.set()
     _pairs_ready.set()
+    _presses_ready.set()
 
 
 def engine() -> Engine:
@@ -45,6 +47,11 @@ def engine() -> Engine:
     if _search_ready.is_set():
         return COMPILED
     return Engine(plain(score), plain(anneal), plain(seed_random))
+
+
+def anneal_presses_now() -> Callable[..., int]:
+    """The compiled annealing of two presses once it is ready, else its plain twin."""
+    return anneal_presses if _presses_ready.is_set() else plain(anneal_presses)
 
 
 def proof_is_ready() -> bool:
@@ -77,11 +84,14 @@ def warm_up(T: Compact) -> None:
         if not _proof_ready.is_set():
             _touch_proof(T)
             _proof_ready.set()
+        if not _presses_ready.is_set():
+            _touch_presses(T)
+            _presses_ready.set()
 
 
 def warm_up_in_background(T: Compact) -> None:
     """Begin `warm_up` on a thread of its own, if it is not done or under way."""
-    if not _proof_ready.is_set() and not _warming.locked():
+    if not _presses_ready.is_set() and not _warming.locked():
         threading.Thread(target=warm_up, args=(T,), name="warm-up", daemon=True).start()
 
 
@@ -94,6 +104,14 @@ def _touch_search(T: Compact) -> None:
     anneal(row, new_memo(), rows, rows.copy(), scores, workspace(T), 0, 1.0, 1.0)
     states, ends, marks, scratch = workspace(T)
     score(row, new_memo(), rows[0], rows[1], states, 0, IMPOSSIBLE, ends, marks, scratch)
+
+
+def _touch_presses(T: Compact) -> None:
+    rows, memo, room = flatten(T), new_memo(), workspace(T)
+    one = np.zeros(1, dtype=np.int64)
+    state = PressesState(np.zeros((2, 2, T.n), dtype=np.int64), np.zeros(2, dtype=np.int64), one)
+    scores, jobs = np.full(3, IMPOSSIBLE, dtype=np.int64), np.full((2, 1, 1), -1, dtype=np.int64)
+    anneal_presses((rows, rows), (memo, memo), jobs, one, state, state, scores, (room, workspace(T)), 0, 1.0, 1.0)
 
 
 def _touch_pairs(T: Compact) -> bool:
@@ -117,4 +135,4 @@ def _touch_proof(T: Compact) -> None:
     walks.improve(IMPOSSIBLE, 1, lambda _bound: None)
     walks.prune(IMPOSSIBLE)
     prove(T, memo, walks, IMPOSSIBLE, 50, CancelToken())
-    closing_score(flatten(T), memo, T.start)
+    closing_score(flatten(T), memo, T.start, False)

@@ -6,7 +6,7 @@ Every figure comes from scoring whole orders with the evaluator's own kernel, ne
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 
 from queueplanner.planning.arrange import keeps_all_rules
@@ -16,9 +16,9 @@ from queueplanner.planning.instance import Instance, UnitChoice
 from queueplanner.planning.kernel import IMPOSSIBLE
 from queueplanner.planning.plan import Plan, Totals, solution_of
 from queueplanner.planning.progress import CancelToken
+from queueplanner.planning.relax import with_jobs
 from queueplanner.planning.search import Numbered, Searcher, Solution, search
 from queueplanner.shop.base import JobId, PassId
-from queueplanner.shop.job import Job
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def costliest_due_times(
         if job.due is None or cancel.cancelled:
             continue
         later = job.model_copy(update={"due": job.due + timedelta(days=1)})
-        relaxed = _with_job(instance, later)
+        relaxed = with_jobs(instance, [later if later.id == j.id else j for j in instance.jobs])
         found = _sought_anew(relaxed, plan, seconds_each, cancel)
         now = plan.totals
         saved = now.objective - found.objective
@@ -135,11 +135,6 @@ def _other_place(instance: Instance, solution: Solution, pass_id: PassId) -> Oth
     place = order.index(pass_id)
     totals = evaluate(instance, order, units).totals
     return OtherPlace(place, order[place - 1] if place else None, units[pass_id], totals)
-
-
-def _with_job(instance: Instance, changed: Job) -> Instance:
-    jobs = tuple(changed if job.id == changed.id else job for job in instance.jobs)
-    return replace(instance, jobs=jobs, job_of={p.id: job for job in jobs for p in job.passes})
 
 
 def _sought_anew(instance: Instance, plan: Plan, seconds: float, cancel: CancelToken) -> Totals:

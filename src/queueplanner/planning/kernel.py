@@ -358,7 +358,7 @@ def reversed_points(T: Ints, order: Ints) -> int:
     if T[KNOWN] == 0:
         return 0
     count = 0
-    for i in range(1, T[PASSES]):
+    for i in range(1, order.size):
         rank = T[T[KNOWN_RANK] + order[i]]
         if rank >= 0:
             for j in range(i):
@@ -382,10 +382,12 @@ def score(
 ) -> int:
     """The objective of an order and unit choice, or any number above `limit` once that is certain.
 
+    An order may leave whole jobs out; the ends of their passes must then be 0.
+
     `states[i]` is the press before position i; rows up to `begin_at` must be right and unmarked. On return
     `marks[n + 1]` tells up to which row they are: all of them, unless a stale wash had to be marked.
     """
-    n = T[PASSES]
+    n = order.size
     marks[:] = 0
     marks[n + 1] = n
     known = reversed_points(T, order)

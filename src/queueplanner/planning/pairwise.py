@@ -1,7 +1,8 @@
 """Days on which nothing is carried over: what a changeover takes depends on its two passes alone.
 
-One unit, one ink and one plate for all, one stretch of working time. Then an order is scored by a table of pairs, some
-twenty times quicker than by pressing states on, and the annealing below does so. It scores as the kernel does.
+One unit, one ink and one plate for all, one stretch of working time. Then what a change of an order does is told by a
+table of pairs and the ends of the runs, many times quicker than by pressing states on, and the annealing below does
+so. It scores as the kernel does.
 """
 
 from __future__ import annotations
@@ -9,35 +10,46 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from queueplanner.makeready.compiled import compiled, inlined
 from queueplanner.planning.compact import ENDED, INK, LAST_END, PILE, PLATE, SOLUTION, UNIT, Compact, Ints
-from queueplanner.planning.kernel import IMPOSSIBLE
 from queueplanner.planning.slots import SLOT
 
-#: Shares of the moves, in sixteenths: insertion near by, insertion anywhere, swap, move of a block; the rest let two
-#: blocks change places.
-_NEAR, _FAR, _SWAP, _BLOCK = 4, 7, 9, 13
+#: Shares of the moves, in thirty-seconds: a pass or block put next to one that it follows cheaply, insertion near by,
+#: insertion anywhere, swap, move of a block; the rest let two blocks change places.
+_LINK, _NEAR, _FAR, _SWAP, _BLOCK = 16, 22, 24, 26, 29
 _NEAR_PLACES, _LONGEST_BLOCK = 6, 12
+#: How many cheap successors of a pass are kept.
+_NEIGHBOURS = 10
+
+#: The annealing's own random numbers: a congruential row modulo 2 ** 62, of which the upper half is used (factor from
+#: Steele and Vigna, Softw. Pract. Exp. 52, 2022, from memory).
+_FACTOR, _MODULUS, _HALF = 0xD1342543DE82EF95 >> 2 | 5, 2**62 - 1, 31
+#: Thresholds are drawn from so many quantiles of the exponential distribution.
+_QUANTILES = 4096
+
+
+#: Rows of what binds each pass: seconds of its run, first moment of its changeover and of its run, when due, weight.
+RUN, READY, DRY, DUE, WEIGHT = range(5)
 
 
 class Pairs(NamedTuple):
-    """A day of pairs: seconds before a pass after another (row n: the plan's start), and what binds each pass.
+    """A day of pairs: `setup` holds the seconds before a pass after another (row n: the plan's start).
 
-    `ready` is the first moment of the changeover, `dry` that of the run, `cost` a second's weight as late and as
-    make-ready; `waits` tells whether any pass can ever have to wait.
+    `binds` has what binds each pass by the rows above, `late_cost` and `setup_cost` are a second's weight as late and
+    as make-ready; `waits` tells whether any pass can ever have to wait, `near` by row of `setup` the passes that
+    follow most cheaply. `soft_cost` stands for `late_cost` while a search looks around.
     """
 
     start: int
     setup: Ints
-    run: Ints
-    ready: Ints
-    dry: Ints
-    due: Ints
-    weight: Ints
+    binds: Ints
+    near: Ints
     late_cost: int
     setup_cost: int
     waits: bool
+    soft_cost: int
 
 
 def pairs_of(day: Compact) -> Pairs | None:
@@ -66,31 +78,38 @@ def pairs_of(day: Compact) -> Pairs | None:
     night = day.day_start[1] - last if day.day_start.size > 1 else -1
     if last > day.window_end[0] or night < 0 or stands > day.open_s[0] or day.open_s[0] < day.day_start[1]:
         return None
-    return Pairs(
-        start,
-        setup,
-        day.run_s,
-        day.earliest,
-        dry,
-        day.due[day.job],
-        day.weight[day.job],
-        int(day.weights[0]),
-        int(day.weights[1]),
-        latest > start,
-    )
+    due, weight = day.due[day.job], day.weight[day.job]
+    late_cost, setup_cost = int(day.weights[0]), int(day.weights[1])
+    if not weight.any():
+        late_cost = 0
+    near = _near(setup, np.maximum(np.maximum(day.earliest, dry), start) + day.run_s, day.run_s, due)
+    binds = np.stack([day.run_s, day.earliest, dry, due, weight])
+    return Pairs(start, setup, binds, near, late_cost, setup_cost, latest > start, late_cost)
 
 
-@inlined
-def _shift(order: Ints, at: int, length: int, target: int) -> tuple[int, int]:
-    """Take `length` passes from `at` out and put them in so that they begin at `target`; the changed places."""
-    if target < at:
-        low, middle, high = target, at, at + length
-    else:
-        low, middle, high = at, at + length, target + length
-    _turn(order, low, middle)
-    _turn(order, middle, high)
-    _turn(order, low, high)
-    return low, high - 1
+def _near(setup: Ints, soonest: Ints, run: Ints, due: Ints) -> Ints:
+    """By pass, and for the start, the passes that follow most cheaply; those late for certain come last."""
+    n = run.size
+    late = np.zeros_like(setup)
+    late[:n] = np.maximum(0, soonest[:, None] + setup[:n] + run[None, :] - due[None, :])
+    cost = setup + np.where(late > 0, int(setup.max()) + 1, 0)
+    cost[np.arange(n), np.arange(n)] = 2**60
+    return np.argsort(cost, axis=1, kind="stable")[:, : max(1, min(_NEIGHBOURS, n - 1))].astype(np.int64)
+
+
+#: Rows of an order as it runs, by place: the pass, the end of its run, seconds after its due time (below 0: before
+#: it), its weight, weighted seconds late up to and with it, weight late up to and with it; then by pass its place, and
+#: room for a changed stretch.
+ORDER, ENDS, SLACK, HEAVY, LATE, LATE_WEIGHT, PLACE, SPARE = range(8)
+
+
+class Move(NamedTuple):
+    """The stretches from a up to b and from c up to d change places; what lies between them moves along."""
+
+    a: int
+    b: int
+    c: int
+    d: int
 
 
 @compiled
@@ -100,141 +119,226 @@ def seed_pairs(seed: int) -> None:
 
 
 @inlined
-def _drawn(below: int) -> int:
+def _drawn(luck: Ints, below: int) -> int:
     """A whole number from 0 on, at random."""
-    return int(np.random.randint(0, below))  # noqa: NPY002
+    luck[0] = (luck[0] * _FACTOR + 1442695040888963407) & _MODULUS
+    return int(((luck[0] >> _HALF) * below) >> _HALF)
 
 
 @inlined
-def _turn(order: Ints, a: int, b: int) -> None:
-    """Reverse the places a up to b."""
-    b -= 1
-    while a < b:
-        order[a], order[b] = order[b], order[a]
-        a += 1
-        b -= 1
+def _shift(at: int, length: int, target: int) -> Move:
+    """Take `length` passes from `at` out and put them in so that they begin at `target`."""
+    if target < at:
+        return Move(target, at, at, at + length)
+    return Move(at, at + length, at + length, target + length)
 
 
 @inlined
-def _swap_blocks(order: Ints, first: int, second: int, n: int) -> tuple[int, int]:
-    """Let a block of `first` passes and a later one of `second` change places."""
-    between = _drawn(n - first - second + 1)
-    low = _drawn(n - first - second - between + 1)
-    high = low + first + between + second
-    _turn(order, low, low + first)
-    _turn(order, low + first, high - second)
-    _turn(order, high - second, high)
-    _turn(order, low, high)
-    return low, high - 1
+def _link(near: Ints, line: Ints, luck: Ints) -> Move:
+    """Let a pass, or a block that begins with it, follow directly on one after which it is cheap."""
+    n = line.shape[1]
+    i = _drawn(luck, n + 1) - 1
+    p = line[ORDER, i] if i >= 0 else n
+    j = line[PLACE, near[p, _drawn(luck, near.shape[1])]]
+    kind = _drawn(luck, 4)
+    if j > i:
+        if kind == 0:
+            return Move(i + 1, i + 2, j, j + 1)
+        if kind == 1:
+            length = 1 + _drawn(luck, min(_LONGEST_BLOCK, i + 1)) if i >= 0 else 0
+            return Move(i + 1 - length, i + 1, i + 1, j)
+        length = 1 + _drawn(luck, min(_LONGEST_BLOCK, n - j))
+        return Move(i + 1, j, j, j + length)
+    if kind == 0:
+        return Move(j, j + 1, i + 1, min(n, i + 2))
+    length = 1 + _drawn(luck, min(_LONGEST_BLOCK, i - j))
+    if kind == 1:
+        return Move(j, i + 1 - length, i + 1 - length, i + 1)
+    return Move(j, j + length, j + length, i + 1)
 
 
 @inlined
-def _change(order: Ints, n: int) -> tuple[int, int]:
-    """Change an order at random; the first and last changed place."""
-    kind = _drawn(16)
+def _proposed(near: Ints, line: Ints, luck: Ints) -> Move:
+    """A change of the order, at random; where a stretch is empty or they overlap, it is none."""
+    n = line.shape[1]
+    kind = _drawn(luck, 32)
+    if kind < _LINK:
+        return _link(near, line, luck)
     if kind < _NEAR:
-        i = _drawn(n)
-        j = i + _drawn(2 * _NEAR_PLACES + 1) - _NEAR_PLACES
-        return _shift(order, i, 1, min(n - 1, max(0, j)))
+        i = _drawn(luck, n)
+        j = i + _drawn(luck, 2 * _NEAR_PLACES + 1) - _NEAR_PLACES
+        return _shift(i, 1, min(n - 1, max(0, j)))
     if kind < _FAR:
-        return _shift(order, _drawn(n), 1, _drawn(n))
+        return _shift(_drawn(luck, n), 1, _drawn(luck, n))
     if kind < _SWAP:
-        i, j = _drawn(n), _drawn(n)
-        order[i], order[j] = order[j], order[i]
-        return min(i, j), max(i, j)
+        i, j = _drawn(luck, n), _drawn(luck, n)
+        return Move(min(i, j), min(i, j) + 1, max(i, j), max(i, j) + 1)
     longest = max(1, min(_LONGEST_BLOCK, n // 3))
-    length = 1 + _drawn(longest)
-    if kind >= _BLOCK:
-        return _swap_blocks(order, length, 1 + _drawn(longest), n)
-    return _shift(order, _drawn(n - length + 1), length, _drawn(n - length + 1))
-
-
-class Line(NamedTuple):
-    """An order as it runs, by place: the end of each run, the objective up to it, and the weight late up to it."""
-
-    ends: Ints
-    costs: Ints
-    late: Ints
+    length = 1 + _drawn(luck, longest)
+    if kind < _BLOCK:
+        return _shift(_drawn(luck, n - length + 1), length, _drawn(luck, n - length + 1))
+    second = min(1 + _drawn(luck, longest), n - length)
+    between = _drawn(luck, n - length - second + 1)
+    low = _drawn(luck, n - length - second - between + 1)
+    return Move(low, low + length, low + length + between, low + length + between + second)
 
 
 @inlined
-def _new_line(n: int) -> Line:
-    return Line(np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n, np.int64))
+def _seconds_more(setup: Ints, line: Ints, m: Move) -> int:
+    """How many more seconds of make-ready an order takes after a move."""
+    n = line.shape[1]
+    before = line[ORDER, m.a - 1] if m.a > 0 else n
+    a, b, c, d = line[ORDER, m.a], line[ORDER, m.b - 1], line[ORDER, m.c], line[ORDER, m.d - 1]
+    more = setup[before, c] - setup[before, a]
+    if m.c > m.b:
+        low, high = line[ORDER, m.b], line[ORDER, m.c - 1]
+        more += setup[d, low] + setup[high, a] - setup[b, low] - setup[high, c]
+    else:
+        more += setup[d, a] - setup[b, c]
+    if m.d < n:
+        more += setup[b, line[ORDER, m.d]] - setup[d, line[ORDER, m.d]]
+    return int(more)
+
+
+@inlined
+def _stretch(m: Move, k: int) -> tuple[int, int]:
+    """The k-th of the stretches that a move changes, in their new order, by their old places."""
+    if k == 0:
+        return m.c, m.d
+    return (m.b, m.c) if k == 1 else (m.a, m.b)
+
+
+@inlined
+def _late_if(line: Ints, first: int, end: int, by: int) -> int:
+    """Weighted seconds late of the passes of a stretch, when all their runs end so many seconds later."""
+    late = 0
+    for i in range(first, end):
+        late += line[HEAVY, i] * max(0, line[SLACK, i] + by)
+    return int(late)
+
+
+@inlined
+def _late_after(start: int, setup: Ints, binds: Ints, line: Ints, m: Move, more: int, most: int) -> int:
+    """Weighted seconds late after a move on a day without waits, or any number above `most`.
+
+    Each stretch is late or early as one; those behind lose or gain at least by what is late already.
+    """
+    n = line.shape[1]
+    before, now, late = n, start, 0
+    if m.a > 0:
+        before, now, late = line[ORDER, m.a - 1], line[ENDS, m.a - 1], line[LATE, m.a - 1]
+    old = line[LATE, n - 1] - line[LATE, m.d - 1]
+    behind = old + more * (line[LATE_WEIGHT, n - 1] - line[LATE_WEIGHT, m.d - 1])
+    for k in range(3):
+        if late + behind > most:
+            return int(late + behind)
+        first, end = _stretch(m, k)
+        if first < end:
+            p = line[ORDER, first]
+            by = now + setup[before, p] + binds[RUN, p] - line[ENDS, first]
+            late += _late_if(line, first, end, by)
+            now, before = line[ENDS, end - 1] + by, line[ORDER, end - 1]
+    if more == 0 or late + behind > most:
+        return int(late + behind)
+    return int(late + _late_if(line, m.d, n, more))
+
+
+@inlined
+def _end(setup: Ints, binds: Ints, before: int, now: int, p: int) -> int:
+    """When a pass's run ends that follows on another, whose run ends at `now`."""
+    return int(max(max(now, binds[READY, p]) + setup[before, p], binds[DRY, p]) + binds[RUN, p])
+
+
+@inlined
+def _late_with_waits(start: int, setup: Ints, binds: Ints, line: Ints, m: Move, most: int) -> int:
+    """Weighted seconds late after a move, or any number above `most`."""
+    n = line.shape[1]
+    before, now, late = n, start, 0
+    if m.a > 0:
+        before, now, late = line[ORDER, m.a - 1], line[ENDS, m.a - 1], line[LATE, m.a - 1]
+    for k in range(3):
+        first, end = _stretch(m, k)
+        for i in range(first, end):
+            p = line[ORDER, i]
+            now = _end(setup, binds, before, now, p)
+            late += binds[WEIGHT, p] * max(0, now - binds[DUE, p])
+            before = p
+            if late > most:
+                return int(late)
+    for i in range(m.d, n):
+        p = line[ORDER, i]
+        now = _end(setup, binds, before, now, p)
+        late += binds[WEIGHT, p] * max(0, now - binds[DUE, p])
+        before = p
+        least = late + line[LATE, n - 1] - line[LATE, i] if now >= line[ENDS, i] else late
+        if now == line[ENDS, i] or least > most:
+            return int(least)
+    return int(late)
+
+
+@inlined
+def _run_on(start: int, setup: Ints, binds: Ints, line: Ints, first: int) -> None:
+    """Fill in a line from a place on."""
+    before, now, late, weight = line.shape[1], start, 0, 0
+    if first > 0:
+        now, late, weight = line[ENDS, first - 1], line[LATE, first - 1], line[LATE_WEIGHT, first - 1]
+        before = line[ORDER, first - 1]
+    for i in range(first, line.shape[1]):
+        p = line[ORDER, i]
+        now = _end(setup, binds, before, now, p)
+        slack = now - binds[DUE, p]
+        if slack > 0:
+            late += binds[WEIGHT, p] * slack
+            weight += binds[WEIGHT, p]
+        line[ENDS, i], line[SLACK, i], line[HEAVY, i] = now, slack, binds[WEIGHT, p]
+        line[LATE, i], line[LATE_WEIGHT, i] = late, weight
+        before = p
+
+
+@inlined
+def _make(line: Ints, m: Move) -> None:
+    """Carry out a move on the order alone."""
+    at = 0
+    for k in range(3):
+        first, end = _stretch(m, k)
+        for i in range(first, end):
+            line[SPARE, at] = line[ORDER, i]
+            at += 1
+    for i in range(at):
+        line[ORDER, m.a + i] = line[SPARE, i]
+        line[PLACE, line[SPARE, i]] = m.a + i
 
 
 @compiled
-def _rescore(day: Pairs, order: Ints, low: int, high: int, limit: float, old: Line, new: Line) -> tuple[int, int]:
-    """The objective of an order changed between two places, and how many places of `new` are filled in.
+def _lined_up(day: Pairs, order: Ints) -> Ints:
+    """The line of an order."""
+    line = np.zeros((8, order.size), np.int64)
+    for i in range(order.size):
+        line[ORDER, i] = order[i]
+        line[PLACE, order[i]] = i
+    _run_on(day.start, day.setup, day.binds, line, 0)
+    return line
 
-    `old` is the line before the change; where `new` ends, the old one's ends hold again. When the objective is certain
-    to be above `limit`, any number above it comes back.
-    """
-    n = order.size
-    now, cost, before = day.start, 0, n
-    if low > 0:
-        now, cost, before = old.ends[low - 1], old.costs[low - 1], order[low - 1]
-    for i in range(low, n):
-        p = order[i]
-        setup = day.setup[before, p]
-        now = max(max(now, day.ready[p]) + setup, day.dry[p]) + day.run[p]
-        cost += day.setup_cost * setup + day.late_cost * day.weight[p] * max(0, now - day.due[p])
-        new.ends[i], new.costs[i] = now, cost
+
+@compiled
+def _makeready(day: Pairs, order: Ints) -> int:
+    """Seconds of make-ready in an order."""
+    total, before = 0, order.size
+    for p in order:
+        total += day.setup[before, p]
         before = p
-        if cost > limit:
-            return cost, i + 1
-        if i > high:
-            by = now - old.ends[i]
-            if by == 0:
-                return cost + old.costs[n - 1] - old.costs[i], i + 1
-            if i == high + 1:
-                least = cost + old.costs[n - 1] - old.costs[i]
-                if by < 0:  # no run ends sooner by more than this, and only late ones gain by it
-                    least += by * (old.late[n - 1] - old.late[i])
-                if least > limit:
-                    return least, i + 1
-                if not day.waits:
-                    return _shifted(day, order, i + 1, by, cost, old, new), n
-    return cost, n
-
-
-@inlined
-def _shifted(day: Pairs, order: Ints, first: int, by: int, cost: int, old: Line, new: Line) -> int:
-    """The objective when from a place on all runs end sooner or later alike."""
-    base, late = old.costs[first - 1], 0
-    for i in range(first, order.size):
-        p = order[i]
-        end = old.ends[i]
-        late += day.late_cost * day.weight[p] * (max(0, end + by - day.due[p]) - max(0, end - day.due[p]))
-        new.ends[i], new.costs[i] = end + by, cost + old.costs[i] - base + late
-    return int(cost + old.costs[order.size - 1] - base + late)
-
-
-@inlined
-def _move_on(day: Pairs, order: Ints, low: int, filled: int, gain: int, old: Line, new: Line) -> None:
-    """Take over a new line: places `low` to `filled` are new, those behind cost `gain` more in all."""
-    for i in range(low, filled):
-        old.ends[i], old.costs[i] = new.ends[i], new.costs[i]
-    for i in range(filled, order.size):
-        old.costs[i] += gain
-    late = old.late[low - 1] if low > 0 else 0
-    for i in range(low, order.size):
-        p = order[i]
-        if old.ends[i] > day.due[p]:
-            late += day.late_cost * day.weight[p]
-        old.late[i] = late
+    return int(total)
 
 
 @compiled
 def small_change(day: Pairs, order: Ints) -> float:
     """The tenth part of all swaps of two neighbours that make an order worse add at most this; 1 where none does."""
     n = order.size
-    trial, worse, line = order.copy(), np.zeros(n, np.int64), _new_line(n)
-    value, _ = _rescore(day, order, 0, n, IMPOSSIBLE, line, line)
-    count = 0
+    line, worse, count = _lined_up(day, order), np.zeros(n, np.int64), 0
     for i in range(n - 1):
-        trial[i], trial[i + 1] = order[i + 1], order[i]
-        by = _rescore(day, trial, 0, n, IMPOSSIBLE, line, line)[0] - value
-        trial[i], trial[i + 1] = order[i], order[i + 1]
+        move = Move(i, i + 1, i + 1, i + 2)
+        late = _late_with_waits(day.start, day.setup, day.binds, line, move, 2**60) - line[LATE, n - 1]
+        by = day.late_cost * late + day.setup_cost * _seconds_more(day.setup, line, move)
         if by > 0:
             worse[count] = by
             count += 1
@@ -242,29 +346,45 @@ def small_change(day: Pairs, order: Ints) -> float:
 
 
 @compiled
+def _quantiles() -> NDArray[np.float64]:
+    """The exponential distribution with mean 1, as equally likely values."""
+    return -np.log((np.arange(_QUANTILES) + 0.5) / _QUANTILES)
+
+
+@compiled
 def anneal_pairs(day: Pairs, current: Ints, best: Ints, scores: Ints, steps: int, hot: float, cold: float) -> int:
     """Annealing as `anneal.anneal` does it, on a day of pairs; the same arguments and result."""
-    n = current.shape[1]
-    steps = steps if n > 1 else 0
-    order, old, new = current[0].copy(), _new_line(n), _new_line(n)
-    scores[0], _ = _rescore(day, order, 0, n, IMPOSSIBLE, new, new)
-    _move_on(day, order, 0, n, 0, old, new)
+    line, makeready = _lined_up(day, current[0]), _makeready(day, current[0])
+    start, setup, binds, near, soft_cost = day.start, day.setup, day.binds, day.near, day.soft_cost
+    luck = np.array([np.random.randint(0, 2**31) << 31 | np.random.randint(0, 2**31)])  # noqa: NPY002
+    chances, last = _quantiles(), current.shape[1] - 1
     bettered, heat, cooling = 0, hot, (cold / hot) ** (1.0 / max(1, steps))
-    for _ in range(steps):
+    scores[0] = day.late_cost * line[LATE, last] + day.setup_cost * makeready
+    for _ in range(steps if last > 0 else 0):
         heat *= cooling
-        low, high = _change(order, n)
-        if low >= high:
+        m = _proposed(near, line, luck)
+        if m.a < 0 or m.a >= m.b or m.b > m.c or m.c >= m.d:
             continue
-        limit = scores[0] - heat * np.log(1.0 - np.random.random())  # noqa: NPY002
-        value, filled = _rescore(day, order, low, high, limit, old, new)
-        if value > limit:
-            order[low : high + 1] = current[0, low : high + 1]
+        more = _seconds_more(setup, line, m)
+        room = soft_cost * line[LATE, last] - day.setup_cost * more + heat * chances[_drawn(luck, _QUANTILES)]
+        if room < 0:
             continue
-        current[0, low : high + 1] = order[low : high + 1]
-        _move_on(day, order, low, filled, value - scores[0], old, new)
-        scores[0] = value
-        if value < scores[1]:
-            scores[1] = value
-            best[:] = current
+        if soft_cost > 0:
+            most = int(room / soft_cost)
+            if day.waits:
+                late = _late_with_waits(start, setup, binds, line, m, most)
+            else:
+                late = _late_after(start, setup, binds, line, m, more, most)
+            if late > most:
+                continue
+        makeready += more
+        _make(line, m)
+        if day.late_cost > 0:
+            _run_on(start, setup, binds, line, m.a)
+        scores[0] = day.late_cost * line[LATE, last] + day.setup_cost * makeready
+        if scores[0] < scores[1]:
+            scores[1] = scores[0]
+            best[0] = line[ORDER]
             bettered += 1
+    current[0] = line[ORDER]
     return bettered

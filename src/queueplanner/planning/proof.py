@@ -17,6 +17,7 @@ from queueplanner.makeready.compiled import compiled, inlined
 from queueplanner.planning.compact import (
     ENDED,
     EVENED,
+    FIRST_WASH_CODES,
     IDLE_FROM,
     INK,
     LAST_END,
@@ -26,6 +27,7 @@ from queueplanner.planning.compact import (
     STATE_WIDTH,
     UNIT,
     UNIT_WIDTH,
+    WASH_S,
     Compact,
     Ints,
 )
@@ -91,25 +93,31 @@ class Bounds(NamedTuple):
 class Day(NamedTuple):
     """What of the calendar decides which of two labels is the better one.
 
-    `ends` are the ends of the working days; `steady` tells that one crew works all the first day, every ink is washed
-    every evening, and no break outlasts an open time: then sooner is never worse within that day. `nightly` tells that
-    no run crosses a night, so that no ink outlives the day it was last used on.
+    `ends` are the ends of the working days; `steady` tells that one crew works all the first day, that every evening
+    washes every ink or none, and that no break outlasts an open time: then sooner is never worse within that day.
+    `nightly` tells that no run crosses a night, so that no ink outlives the day it was last used on. `eased` tells that
+    nothing is reckoned stale (see `eased`).
     """
 
     ends: Ints
     steady: bool
     nightly: bool
     damp_points: int
+    eased: bool = False
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a proof came to: `closed` if no better plan exists than `best`; `rows` when a better one was found."""
+    """What a proof came to: `closed` if no better plan exists than `best`; `rows` when a better one was found.
+
+    `bound` is an objective no plan is below, where the proof was eased and did not close; 0 says nothing.
+    """
 
     closed: bool
     labels: int
     rows: Ints | None = None
     value: int = IMPOSSIBLE
+    bound: int = 0
 
 
 @compiled
@@ -158,11 +166,11 @@ def _latest_end(T: Ints, s: Ints, ends: Ints, done: int, spare: int) -> int:
 
 
 @compiled
-def _cannot_stale(T: Ints, s: Ints, calm: bool, day: Day) -> bool:
-    """Whether no ink that is in the press now can go stale before it is washed in the evening."""
+def _cannot_stale(T: Ints, s: Ints, calm: bool, latest: int, day: Day) -> bool:
+    """Whether no ink that is in the press now can go stale before the evening, or the latest end of a better plan."""
     if not (day.nightly or calm):
         return False
-    end = day.ends[s[EVENED]]
+    end = min(latest, day.ends[s[EVENED]]) if calm else day.ends[s[EVENED]]
     for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         if s[base + INK] >= 0:
@@ -288,8 +296,9 @@ def grow_layer(
             if so_far + rest > target - 1 + ROUNDING:
                 continue
             spare = (target - 1 - so_far) // max(1, T[T[WEIGHTS] + 1])
-            calm = _latest_end(T, row, row_ends, after, spare) <= day.ends[0]
-            firm = not dirty and _cannot_stale(T, row, calm, day)
+            latest = _latest_end(T, row, row_ends, after, spare)
+            calm = latest <= day.ends[0]
+            firm = (day.eased and calm) or (not dirty and _cannot_stale(T, row, calm, latest, day))
             if firm and partial_score(T, row) + known + rest > target - 1 + ROUNDING:
                 continue
             at = _find(table, to_labels, after, t)
@@ -323,13 +332,16 @@ def grow_layer(
 
 
 @compiled
-def closing_score(T: Ints, memo: Memo, row: Ints) -> int:
-    """The objective of a full clean label after its last evening; IMPOSSIBLE when that evening needs a second look."""
+def closing_score(T: Ints, memo: Memo, row: Ints, eased: bool) -> int:
+    """The objective of a full clean label after its last evening; IMPOSSIBLE when that evening needs a second look.
+
+    Eased, no evening does.
+    """
     marks = np.zeros(T[PASSES] + 2, np.int64)
     stale = np.zeros(1, np.int64)
     stale[0] = IMPOSSIBLE
     s = row.copy()
-    if not evening(T, memo, s, marks, stale) or stale[0] != IMPOSSIBLE:
+    if not evening(T, memo, s, marks, stale) or (stale[0] != IMPOSSIBLE and not eased):
         return IMPOSSIBLE
     return partial_score(T, s)
 
@@ -380,18 +392,51 @@ def day_of_proof(T: Compact) -> Day:
     starts, stops = T.window_start[first], T.window_end[first]
     longest_break = int((starts[1:] - stops[:-1]).max(initial=0))
     one_crew = np.unique(T.window_crew[first]).size == 1
-    steady = bool(one_crew and np.all(T.open_s < night) and np.all(T.open_s >= longest_break))
+    lasting = T.day_start[1] - _oldest_run_end(T) if T.day_start.size > 1 else 2**40
+    evenings_alike = np.all((T.open_s < night) | (T.open_s >= lasting))
+    steady = bool(one_crew and evenings_alike and np.all(T.open_s >= longest_break))
     polyester = int(T.plate_polyester.any()) * int((T.material == 1).sum() + 2)
     nightly = bool(T.crosses_days == 0 and T.started < 0 and np.all(T.open_s < night))
     return Day(day_end, steady, nightly, int(T.weights[1] * T.slot_seconds[_PRE_DAMP]) * polyester)
 
 
-def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: CancelToken) -> Verdict:
+def _oldest_run_end(T: Compact) -> int:
+    """The earliest moment at which an ink that is in the press can have been used last."""
+    ends = [int(T.start[UNIT + u * UNIT_WIDTH + LAST_END]) for u in range(T.units)]
+    return min([int(T.start[ENDED]), *(end for end in ends if end >= 0)])
+
+
+def eased(T: Compact) -> Compact | None:
+    """The day with nothing that hangs on how long an ink or plate has stood; None where that could cost more.
+
+    One person never gains by an ink that goes stale: it is emptied, washed and oiled sooner, and inked anew later, for
+    the same minutes and the oil at least. So each order costs at most as much as it really does, and no run ends later.
+    """
+    wash = T.variant_seconds[WASH_S:]
+    more = wash[FIRST_WASH_CODES:]
+    alike = all(wash[0] + more[i - 1] >= wash[i] for i in range(1, FIRST_WASH_CODES))
+    if not (alike and np.all(T.shift_crew == 1)):
+        return None
+    seconds = T.slot_seconds.copy()
+    seconds[_PRE_DAMP : _PRE_DAMP + 2] = 0
+    return T._replace(slot_seconds=seconds)
+
+
+def prove(
+    T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: CancelToken, *, ease: bool = False
+) -> Verdict:
     """Look for a plan of an objective below `target` among all; `room` is the most labels a layer may hold.
 
-    A better plan found is given back unproven: prove again with its objective.
+    A better plan found is given back unproven: prove again with its objective. With `ease` the day is `eased`: then far
+    fewer labels are left, and what is found is a bound; a day on which nothing is ever stale is proven by it.
     """
-    bounds, day, n, row = bounds_of(walks), day_of_proof(T), T.n, flatten(T)
+    true, day = T, day_of_proof(T)._replace(eased=ease)
+    if ease:
+        easier = eased(T)
+        if easier is None or not day.steady:
+            return Verdict(False, 0)
+        T = easier
+    bounds, n, row = bounds_of(walks), T.n, flatten(T)
     size = 1
     while size < 2 * room:
         size *= 2
@@ -417,25 +462,24 @@ def prove(T: Compact, memo: Memo, walks: Walks, target: int, room: int, cancel: 
         count, total = made, total + made
         if made == 0:
             return Verdict(True, total)
-    return _best_of_full(T, memo, bounds, labels, rows, history, target, total)
+    full = [i for i in range(labels.shape[0]) if labels[i, L_SET] >= 0]
+    least = [IMPOSSIBLE if labels[i, L_DIRTY] and not ease else closing_score(row, memo, rows[i], ease) for i in full]
+    least = [value + int(labels[i, L_REVERSED]) for i, value in zip(full, least, strict=True)]
+    better = {i: value for i, value in zip(full, least, strict=True) if value < target or value >= IMPOSSIBLE}
+    verdict = _best_of_full(true, memo, [_order_of(bounds, history, i, n) for i in better], target, total)
+    if ease and better and verdict.rows is None:
+        return Verdict(False, total, bound=min(better.values()))
+    return verdict
 
 
-def _best_of_full(
-    T: Compact, memo: Memo, bounds: Bounds, labels: Ints, rows: Ints, history: list[Ints], target: int, total: int
-) -> Verdict:
-    """Of the full orders left, one that beats the target; closed if none does."""
+def _best_of_full(T: Compact, memo: Memo, orders: list[Ints], target: int, total: int) -> Verdict:
+    """Of some full orders one that beats the target; closed if none does."""
     from queueplanner.planning.search import Searcher
 
-    searcher, row = Searcher(T, memo), flatten(T)
+    searcher = Searcher(T, memo)
     best: int = target
     best_rows: Ints | None = None
-    for i in range(labels.shape[0]):
-        if labels[i, L_SET] < 0:
-            continue
-        value = IMPOSSIBLE if labels[i, L_DIRTY] else closing_score(row, memo, rows[i])
-        if value >= best and value < IMPOSSIBLE:
-            continue
-        order = _order_of(bounds, history, i, T.n)
+    for order in orders:
         value = searcher.score(order)
         if value < best:
             best, best_rows = value, order

@@ -52,7 +52,7 @@ def prove_day(T: Compact, memo: Memo, race: Best, cancel: CancelToken, on_bound:
     if circuit is None or cancel.cancelled:
         return Proof(0, False)
     walks = Walks.of(T, circuit, cancel)
-    tried: set[tuple[int, int, int]] = set()
+    tried: set[tuple[int, int, int, bool]] = set()
     while not cancel.cancelled:
         target = race.best()[1]
         if target >= IMPOSSIBLE:
@@ -63,7 +63,7 @@ def prove_day(T: Compact, memo: Memo, race: Best, cancel: CancelToken, on_bound:
         if walks.bound >= target:
             return Proof(target, race.best()[1] == target)
         walks.prune(target)
-        closed = _try_labels(T, memo, walks, race, target, tried, cancel)
+        closed = _try_labels(T, memo, walks, race, target, tried, cancel, on_bound)
         if closed:
             return Proof(target, race.best()[1] == target)
         walks.step = 0.5
@@ -83,19 +83,30 @@ def _ask_solver(walks: Walks, race: Best, target: int, cancel: CancelToken, on_b
 
 
 def _try_labels(
-    T: Compact, memo: Memo, walks: Walks, race: Best, target: int, tried: set[tuple[int, int, int]], cancel: CancelToken
+    T: Compact,
+    memo: Memo,
+    walks: Walks,
+    race: Best,
+    target: int,
+    tried: set[tuple[int, int, int, bool]],
+    cancel: CancelToken,
+    on_bound: Callable[[int], None],
 ) -> bool:
-    """Try to close the gap label by label, in growing rooms; True when no plan is below the target."""
+    """Try to close the gap label by label, in growing rooms, eased first; True when no plan is below the target."""
     gap = (target - walks.bound) / max(1, target)
     for room, worth in zip(ROOMS, GAP_WORTH_TRYING, strict=True):
-        key = (room, target, walks.bound)
-        if (gap > worth and T.n > 9) or key in tried or cancel.cancelled:
-            continue
-        tried.add(key)
-        verdict = prove(T, memo, walks, target, room, cancel)
-        if verdict.rows is not None:
-            race.offer(verdict.rows, verdict.value)
-            return False
-        if verdict.closed and not cancel.cancelled:
-            return True
+        for ease in (True, False):
+            key = (room, target, walks.bound, ease)
+            if (gap > worth and T.n > 9) or key in tried or cancel.cancelled:
+                continue
+            tried.add(key)
+            verdict = prove(T, memo, walks, target, room, cancel, ease=ease)
+            if verdict.rows is not None:
+                race.offer(verdict.rows, verdict.value)
+                return False
+            if verdict.closed and not cancel.cancelled:
+                return True
+            if verdict.bound > walks.bound and not cancel.cancelled:
+                walks.bound = min(verdict.bound, target)
+                on_bound(walks.bound)
     return False
