@@ -48,16 +48,3 @@ def cut_normal(mean: float, sd: float, value: float) -> Estimate:
 def normal_cdf(values: Floats) -> Floats:
     """Chance that a standard normal quantity is at most each of the values; any shape."""
     return floats([0.5 * math.erfc(-v / math.sqrt(2)) for v in values.ravel().tolist()]).reshape(values.shape)
-
-
-def student_4_quantile(chance: float) -> float:
-    """The value below which a Student t quantity of 4 degrees of freedom falls with a chance between 0 and 1.
-
-    The closed form for 4 degrees (Shaw, J. Comput. Finance 9(4), 2006; from memory): `student_4_quantile(0.9)` is
-    1.5332.
-    """
-    edge = 4 * chance * (1 - chance)
-    if edge >= 1:
-        return 0.0
-    q = math.cos(math.acos(math.sqrt(edge)) / 3) / math.sqrt(edge)
-    return math.copysign(2 * math.sqrt(q - 1), chance - 0.5)

@@ -11,12 +11,15 @@ import numpy as np
 from queueplanner.learning.arrays import Floats, floats
 from queueplanner.learning.least_squares import NotSettled, least_squares, nonnegative_least_squares
 
-#: Degrees of freedom of the errors: tails as long as a press floor's (judgement; Lange, Little & Taylor, J. American
-#: Statistical Association 84, 1989, use 4 where they are not estimated).
-FREEDOM = 4.0
+#: Errors are normal, but now and then there is a stranger: this share of observations errs by a Cauchy law so many
+#: times wider (a contaminated normal law as in Tukey 1960; the figures are judgement). Tails as long as Student's for
+#: all observations would weigh down the long right side that times have, and bring means out 3 % low.
+STRANGERS, STRANGER_WIDER = 0.03, 5.0
 #: Huber's constant: 95 % as sharp as the mean where errors are normal.
 HUBER_K = 1.345
-_STEPS, _SETTLED = 200, 1e-8
+_STEPS = 200
+#: A fit has settled when no coefficient moves by more than this share of its standard deviation.
+_SETTLED = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,7 @@ class Scale:
 class RobustFit:
     """A fit: coefficients (k; none below 0 if so asked), the mean they would have without that bound, covariance.
 
-    `scale` is that of the errors in units of their `sizes`, `weights` (n) what the errors' law makes of each
+    `scale` is that of the errors, `weights` (n) what the errors' law makes of each
     observation (about 1, near 0 for a wild one).
     """
 
@@ -58,9 +61,18 @@ class RobustFit:
         return floats(np.sqrt(np.maximum(variances, 0.0)))
 
 
-def student_weights(standardised: Floats) -> Floats:
-    """Weights of residuals under Student t errors of 4 degrees of freedom: 5/(4 + z²)."""
-    return (FREEDOM + 1) / (FREEDOM + standardised * standardised)
+def stranger_weights(standardised: Floats) -> Floats:
+    """Weights of residuals under the contaminated normal law: about 1 within two scales, near 0 for a sure stranger."""
+    usual, strange = stranger_densities(standardised)
+    sure = usual / (usual + strange)
+    return floats(sure + (1 - sure) * 2 / (STRANGER_WIDER**2 + standardised * standardised))
+
+
+def stranger_densities(standardised: Floats) -> tuple[Floats, Floats]:
+    """The two parts of the contaminated normal density, of usual and of strange observations, times √2π."""
+    usual = (1 - STRANGERS) * np.exp(-standardised * standardised / 2)
+    strange = STRANGERS * math.sqrt(2 / math.pi) / STRANGER_WIDER / (1 + (standardised / STRANGER_WIDER) ** 2)
+    return floats(usual), floats(strange)
 
 
 def huber_weights(standardised: Floats) -> Floats:
@@ -87,7 +99,7 @@ def huber_fit(design: Floats, observed: Floats) -> Floats:
             return found
         root = np.sqrt(huber_weights(residuals / scale))
         before, found = found, least_squares(design * root[:, None], observed * root).coefficients
-        if _same(before, found):
+        if np.allclose(before, found, rtol=1e-9, atol=1e-12):
             return found
     raise NotSettled(_STEPS)
 
@@ -95,51 +107,46 @@ def huber_fit(design: Floats, observed: Floats) -> Floats:
 def fit_with_knowledge(
     design: Floats,
     observed: Floats,
-    sizes: Floats,
     known: Known,
     scale: Scale,
     *,
     nonnegative: bool = True,
-    weigh: Callable[[Floats], Floats] = student_weights,
+    weigh: Callable[[Floats], Floats] = stranger_weights,
 ) -> RobustFit:
-    """The coefficients most likely after n observations, each with an error of standard size scale × sizes.
+    """The coefficients most likely after n observations (design n × k), all of whose errors have one scale.
 
     The error's law is the one whose weights are given; the fit goes back and forth between coefficients, weights and
-    scale (expectation–maximisation). With no observations it gives back what was known.
+    scale (expectation–maximisation, as iterated weighted least squares). With no observations it gives back what was
+    known. Raises NotSettled.
     """
-    k = len(known.mean)
     before = np.linalg.inv(np.linalg.cholesky(known.covariance))
-    unit = np.linalg.norm(before, axis=0) ** 2
-    rows, values = design / sizes[:, None], observed / sizes
-    weights, spread = np.ones(len(observed)), scale.value
-    found = known.mean.copy()
+    sureness = before.T @ before
+    weights, spread, found = np.ones(len(observed)), scale.value, known.mean
+    told = np.flatnonzero(design.any(axis=0))  # of the other columns nothing is observed
+    rows, here = design[:, told], np.ix_(told, told)
     for _ in range(_STEPS):
-        root = np.sqrt(weights) / spread
-        stacked = np.vstack([np.column_stack([rows * root[:, None], values * root]), _known_rows(before, known.mean)])
-        triangle = floats(np.linalg.qr(stacked, mode="r"))
-        unbound = floats(np.linalg.solve(triangle[:k, :k], triangle[:k, k]))
-        last, found = found, _bounded(triangle[:k], unbound) if nonnegative else unbound
-        inverse = floats(np.linalg.inv(triangle[:k, :k]))
-        used = k - float(np.sum((before @ inverse) ** 2))
-        residuals = values - rows @ found
+        weighted = rows * (weights / spread**2)[:, None]
+        sum_of_both, pull = sureness.copy(), np.zeros(len(found))
+        sum_of_both[here] += weighted.T @ rows
+        pull[told] = weighted.T @ (observed - design @ known.mean)
+        triangle = np.linalg.cholesky(sum_of_both).T
+        unbound = floats(known.mean + np.linalg.solve(triangle, np.linalg.solve(triangle.T, pull)))
+        last, found = found, _bounded(triangle, unbound) if nonnegative else unbound
+        inverse = floats(np.linalg.inv(triangle))
+        covariance = inverse @ inverse.T
+        used = len(found) - float(np.sum(sureness * covariance))
+        residuals = observed - rows @ found[told]
         old_spread, spread = spread, _new_spread(residuals, weights, used, scale)
         weights = weigh(residuals / spread)
-        if _same(last * np.sqrt(unit), found * np.sqrt(unit)) and math.isclose(old_spread, spread, rel_tol=_SETTLED):
-            return RobustFit(found, unbound, inverse @ inverse.T, spread, weights)
-    return RobustFit(found, unbound, inverse @ inverse.T, spread, weights)
-
-
-def _known_rows(before: Floats, mean: Floats) -> Floats:
-    """What was known, as observations of error 1."""
-    return np.column_stack([before, before @ mean])
+        moved = float(np.max(np.abs(found - last) / np.sqrt(np.diag(covariance)), initial=0.0))
+        if moved <= _SETTLED and math.isclose(old_spread, spread, rel_tol=_SETTLED):
+            return RobustFit(found, unbound, covariance, spread, weights)
+    raise NotSettled(_STEPS)
 
 
 def _bounded(triangle: Floats, unbound: Floats) -> Floats:
-    """The solution with no coefficient below 0, from the triangle of the stacked rows and their values."""
-    k = len(unbound)
-    if unbound.min(initial=0.0) >= 0:
-        return unbound
-    return nonnegative_least_squares(triangle[:, :k], triangle[:, k])
+    """The solution with no coefficient below 0, from the one without that bound and the triangle of its sureness."""
+    return unbound if unbound.min(initial=0.0) >= 0 else nonnegative_least_squares(triangle, triangle @ unbound)
 
 
 def _new_spread(residuals: Floats, weights: Floats, used: float, scale: Scale) -> float:
@@ -149,7 +156,3 @@ def _new_spread(residuals: Floats, weights: Floats, used: float, scale: Scale) -
     left = max(0.0, len(residuals) - used)
     squares = float(weights @ (residuals * residuals))
     return math.sqrt((scale.counts * scale.value**2 + squares) / (scale.counts + left))
-
-
-def _same(before: Floats, after: Floats) -> bool:
-    return bool(np.all(np.abs(after - before) <= _SETTLED * np.maximum(1e-3, np.abs(after))))
