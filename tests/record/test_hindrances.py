@@ -5,15 +5,18 @@ from __future__ import annotations
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 from sqlalchemy import event as sql_event
 
 from queueplanner.record import connection
+from queueplanner.record.actions import Action
 from queueplanner.record.backups import restore
-from queueplanner.record.errors import Busy, CannotWrite, Hindrance, UnsafeConnection
+from queueplanner.record.errors import Busy, CannotWrite, Conflict, Hindrance, UnsafeConnection
 from queueplanner.record.record import Record
 from queueplanner.record.row import NEVER, Row, Table
 from tests.record.rig import JOB, OTHER_JOB, ToldClock, as_ordinary_user, event, open_record, set_row
@@ -218,3 +221,46 @@ def test_a_folder_in_the_place_of_the_file_is_said(tmp_path: Path) -> None:
     (tmp_path / "record.sqlite").mkdir()
     with pytest.raises(CannotWrite):
         open_record(tmp_path)
+
+
+def test_of_two_stations_that_change_one_row_at_once_one_is_told(tmp_path: Path, record: Record) -> None:
+    set_row(record, JOB, {"by": "nobody"})
+    barrier = Barrier(2)
+
+    def change(station: str) -> Action | Conflict:
+        with open_record(tmp_path) as own:
+            version = own.get(JOB).version
+            barrier.wait()
+            try:
+                return own.act("change", {}, {JOB: {"by": station}}, station=station, expected_versions={JOB: version})
+            except Conflict as refused:
+                return refused
+
+    for _ in range(5):
+        with ThreadPoolExecutor(2) as both:
+            ended = list(both.map(change, ["desk", "office"]))
+        (done,) = [e for e in ended if isinstance(e, Action)]
+        (refused,) = [e for e in ended if isinstance(e, Conflict)]
+        clash = refused.clashes[0]
+        assert (clash.found, clash.theirs, clash.station) == (done.versions[JOB], {"by": done.station}, done.station)
+        assert clash.expected == clash.found - 1
+        assert record.get(JOB).body == {"by": done.station}
+
+
+def test_counts_that_two_stations_raise_by_turns_lose_no_step(tmp_path: Path, record: Record) -> None:
+    set_row(record, JOB, {"count": 0})
+
+    def raise_it(station: str) -> None:
+        with open_record(tmp_path) as own:
+            left = 15
+            while left:
+                stands = own.get(JOB)
+                assert stands.body is not None
+                body = {"count": stands.body["count"] + 1}
+                with suppress(Conflict):
+                    own.act("count", {}, {JOB: body}, station=station, expected_versions={JOB: stands.version})
+                    left -= 1
+
+    with ThreadPoolExecutor(2) as both:
+        list(both.map(raise_it, ["desk", "office"]))
+    assert record.get(JOB).body == {"count": 30}

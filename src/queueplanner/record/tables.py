@@ -8,7 +8,18 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from sqlalchemy import BigInteger, CheckConstraint, Column, ForeignKey, Index, MetaData, String, Table, Text
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Column,
+    ForeignKey,
+    Index,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, object_mapper
 
 from queueplanner.record import row
@@ -197,4 +208,9 @@ VERSIONED: dict[row.Table, type[Versioned]] = {
 SEALED: tuple[type[Sealed], ...] = (JobRow, ListItemRow, DayRow, OrderRow, LearnedRow, ReleaseRow, ActionRow)
 
 #: Where migrations note the schema; made with the tables of a fresh record, so that it counts as migrated.
-SCHEMA_TABLE = Table("alembic_version", MetaData(), Column("version_num", String(32), primary_key=True))
+SCHEMA_TABLE = Table(
+    "alembic_version",
+    MetaData(),
+    Column("version_num", String(32), nullable=False),
+    PrimaryKeyConstraint("version_num", name="alembic_version_pkc"),
+)

@@ -6,11 +6,13 @@ import os
 from typing import Any
 
 from sqlalchemy import text, update
+from sqlalchemy.orm import Session
 
 from queueplanner import __version__
 from queueplanner.record.checking import PROGRAM
 from queueplanner.record.connection import Database
-from queueplanner.record.errors import NotUpgraded, RecordError
+from queueplanner.record.errors import Busy, CannotWrite, NotUpgraded
+from queueplanner.record.faults import told_plainly
 from queueplanner.record.places import RecordPlace
 from queueplanner.record.schema import MIGRATIONS, Schema
 from queueplanner.record.tables import MetaRow
@@ -24,19 +26,25 @@ def upgrade(place: RecordPlace, found: str, schema: Schema, wait_s: float) -> No
     database = Database(place, wait_s, foreign_keys=False)  # tables may have to be built anew under their old names
     try:
         with database.writing() as session:
-            _run(_configuration(schema, session.connection()), schema.head)
-            if database.is_sqlite and session.execute(text("PRAGMA foreign_key_check")).first() is not None:
-                raise ValueError("a row points at one that is not there")
-            session.execute(update(MetaRow).where(MetaRow.name == PROGRAM).values(value=__version__))
-    except RecordError:
-        raise
-    except Exception as error:
-        raise NotUpgraded(str(place), found, schema.head, str(error)) from error
+            _take_steps(session, place, found, schema, wait_s)
     finally:
         database.close()
 
 
-def _configuration(schema: Schema, connection: Any) -> Any:
+def _take_steps(session: Session, place: RecordPlace, found: str, schema: Schema, wait_s: float) -> None:
+    try:
+        with told_plainly(str(place), wait_s):
+            _run(configuration(schema, session.connection()), schema.head)
+            if place.path is not None and session.execute(text("PRAGMA foreign_key_check")).first() is not None:
+                raise ValueError("a row points at one that is not there")
+            session.execute(update(MetaRow).where(MetaRow.name == PROGRAM).values(value=__version__))
+    except (CannotWrite, Busy):
+        raise
+    except Exception as error:
+        raise NotUpgraded(str(place), found, schema.head, str(error)) from error
+
+
+def configuration(schema: Schema, connection: Any) -> Any:
     """Alembic's settings; it is loaded only here, since nearly every start does without."""
     from alembic.config import Config
 
