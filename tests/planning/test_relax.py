@@ -19,15 +19,15 @@ from tests.generated_days import random_day
 def late_days() -> list[tuple[Instance, Plan]]:
     """Small days on which lateness cannot be avoided."""
     days = []
-    for seed in range(40):
-        instance = random_day(800 + seed, 6, units=2)
+    for seed in range(12):
+        instance = random_day(800 + seed, 5, units=2)
         try:
-            plan = plan_day(instance, 1.0)
+            plan = plan_day(instance, 0.5)
         except NoPlan:
             continue
         if plan.totals.weighted_late_seconds > 0:
             days.append((instance, plan))
-    return days[:8]
+    return days[:4]
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +44,7 @@ def test_a_plan_on_time_needs_nothing() -> None:
 def test_each_effect_is_less_late_and_the_smallest_set_is_enough(days: list[tuple[Instance, Plan]]) -> None:
     enough = 0
     for instance, plan in days:
-        relief = what_would_help(instance, plan, seconds_each=0.4)
+        relief = what_would_help(instance, plan, seconds_each=0.1)
         assert dict(relief.late) == {p.id: p.late_seconds for p in plan.passes if p.late_seconds}
         for effect in relief.single:
             assert effect.totals.weighted_late_seconds < plan.totals.weighted_late_seconds
@@ -56,10 +56,10 @@ def test_each_effect_is_less_late_and_the_smallest_set_is_enough(days: list[tupl
             relaxed = instance
             for relaxation in relief.enough.relaxations:
                 relaxed = with_relaxation(relaxed, relaxation)
-            assert plan_day(relaxed, 1.5).totals.weighted_late_seconds == 0
+            assert plan_day(relaxed, 0.5).totals.weighted_late_seconds == 0
             if len(relief.enough.relaxations) > 1:
                 assert all(effect.totals.weighted_late_seconds > 0 for effect in relief.single)
-    assert enough >= 3
+    assert enough >= 2
 
 
 def test_what_can_be_given_is_named_for_jobs_passes_days_and_crew(days: list[tuple[Instance, Plan]]) -> None:
