@@ -24,7 +24,7 @@ from benchmarks.public_days import PublicDay, day_of  # noqa: E402
 from benchmarks.public_files import WHERE, NotReadable, Problem, Verdict, read_problem  # noqa: E402
 from benchmarks.public_peers import PEERS  # noqa: E402
 
-from queueplanner.planning.engine import warm_up  # noqa: E402
+from queueplanner.planning.engine import warm_up_pairs  # noqa: E402
 from queueplanner.planning.progress import CancelToken  # noqa: E402
 from queueplanner.planning.search import search  # noqa: E402
 
@@ -190,7 +190,7 @@ def main() -> None:
     wanted = arguments()
     problems = read_all(wanted.files)
     for _, problem in problems[:1]:
-        warm_up(day_of(problem).tables)
+        warm_up_pairs(day_of(problem).tables)
     results = []
     for path, problem in problems:
         results.append(measure(path, problem, wanted))

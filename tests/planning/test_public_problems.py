@@ -13,6 +13,7 @@ from benchmarks.public_days import PublicDay, day_of
 from benchmarks.public_files import NotReadable, Problem, Tardiness, Tour, read_problem
 from benchmarks.public_peers import cp_sat, routing
 
+from queueplanner.planning.engine import warm_up_pairs
 from queueplanner.planning.pairwise import anneal_pairs, pairs_of
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.search import Searcher, search
@@ -142,6 +143,7 @@ def test_the_day_is_worth_what_the_check_says_and_the_search_finds_the_best_of_a
     for seed in range(6):
         problem = random_problem(kind, seed)
         day = day_of(problem)
+        warm_up_pairs(day.tables)
         searcher, values, missed = Searcher(day.tables), [], []
         for number, order in enumerate(all_orders(day)):
             rows = day.rows(order)

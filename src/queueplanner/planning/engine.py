@@ -76,8 +76,7 @@ def warm_up(T: Compact) -> None:
     pairs, which shops seldom have, is compiled for such a day alone.
     """
     with _warming:
-        if not _pairs_ready.is_set() and _touch_pairs(T):
-            _pairs_ready.set()
+        _ready_pairs(T)
         if not _search_ready.is_set():
             _touch_search(T)
             _search_ready.set()
@@ -87,6 +86,12 @@ def warm_up(T: Compact) -> None:
         if not _presses_ready.is_set():
             _touch_presses(T)
             _presses_ready.set()
+
+
+def warm_up_pairs(T: Compact) -> None:
+    """Compile the search of days of pairs alone, or load it; for any other day do nothing."""
+    with _warming:
+        _ready_pairs(T)
 
 
 def warm_up_in_background(T: Compact) -> None:
@@ -112,6 +117,11 @@ def _touch_presses(T: Compact) -> None:
     state = PressesState(np.zeros((2, 2, T.n), dtype=np.int64), np.zeros(2, dtype=np.int64), one)
     scores, jobs = np.full(3, IMPOSSIBLE, dtype=np.int64), np.full((2, 1, 1), -1, dtype=np.int64)
     anneal_presses((rows, rows), (memo, memo), jobs, one, state, state, scores, (room, workspace(T)), 0, 1.0, 1.0)
+
+
+def _ready_pairs(T: Compact) -> None:
+    if not _pairs_ready.is_set() and _touch_pairs(T):
+        _pairs_ready.set()
 
 
 def _touch_pairs(T: Compact) -> bool:
