@@ -21,8 +21,8 @@ def near_order(
 ) -> tuple[list[PassId], dict[PassId, UnitChoice]]:
     """An order and unit choice: next comes the nearest pass, or with chance `stray` the second nearest.
 
-    Ties as received. A second side has to wait until its first is dry, unless nothing else is left. Breaks, nights and stale inks are
-    left out of sight.
+    Ties as received. A second side has to wait until its first is dry, unless nothing else is left. Breaks, nights and
+    stale inks are left out of sight.
     """
     walk = _Walk(day, day.state, day.start_at)
     while walk.left:

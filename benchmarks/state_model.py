@@ -1,13 +1,15 @@
-"""CP-SAT alone: the circuit of press states, with an end time for each pass, solved for an order.
+"""CP-SAT alone: the circuit of press states solved for an order, with or without an end time for each pass.
 
-Make-ready, washes and carry-over are arc costs of `planning.relaxation`'s circuit; due times, first sides and drying
-are reckoned in working time. Breaks, nights and stale inks are left out, as they are in no arc.
+Make-ready, washes and carry-over are arc costs of `planning.relaxation`'s circuit. Without end times it is the very
+model of `planning.circuit`, and knows no due times; with them due times, first sides and drying are reckoned in working
+time. Breaks, nights and stale inks are left out, as they are in no arc.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 
+from benchmarks.orders import first_sides_first
 from benchmarks.shop_days import working_seconds
 from ortools.sat.python import cp_model
 
@@ -20,26 +22,27 @@ from queueplanner.shop.base import PassId
 Solution = tuple[list[PassId], dict[PassId, UnitChoice]]
 
 
-def solver_order(day: Instance, seconds: float, seed: int) -> Solution | None:
-    """The best order CP-SAT finds on two threads; the model's building is not counted. None when it finds none."""
+def solver_order(day: Instance, seconds: float, seed: int, timed: bool = False) -> Solution | None:
+    """The best order and units CP-SAT finds on two threads; building is not counted. None when it finds none."""
     numbered = Numbered.of(day)
     circuit = state_circuit(numbered.tables, new_memo())
     if circuit is None:
         return None
-    model = _Model(day, list(numbered.numbering.passes), circuit)
+    model = _Model(day, list(numbered.numbering.passes), circuit, timed)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = 2
     solver.parameters.random_seed = seed
     if solver.solve(model.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    return model.solution(solver)
+    order, units = model.solution(solver)
+    return first_sides_first(day, order), units
 
 
 class _Model:
     """The model and its variables."""
 
-    def __init__(self, day: Instance, ids: list[PassId], circuit: StateCircuit) -> None:
+    def __init__(self, day: Instance, ids: list[PassId], circuit: StateCircuit, timed: bool) -> None:
         self.day, self.ids, self.circuit = day, ids, circuit
         self.model = cp_model.CpModel()
         self.arcs: list[tuple[int, int, cp_model.LiteralT]] = []
@@ -48,7 +51,7 @@ class _Model:
         self._states()
         self._arcs()
         self.model.add_circuit(self.arcs)
-        late = self._times()
+        late = self._times() if timed else []
         costs = [cost * var for _, _, cost, var in self.used] + [cost * var for cost, var in self.ending]
         self.model.minimize(cp_model.LinearExpr.sum(costs + late))
 
