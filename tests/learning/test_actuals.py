@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from queueplanner.learning.actuals import Trigger, actual_tasks, totalled_only
+from queueplanner.learning.actuals import Trigger, actual_tasks, totalled_only, work_ahead
 from queueplanner.learning.figures import Figure, figure_seconds, parts_of
 from queueplanner.planning.evaluate import evaluate
 from queueplanner.planning.plan import PlannedTask
@@ -69,6 +69,13 @@ def test_ticks_are_taken_by_position() -> None:
     tasks = actual_tasks(plan.passes[0].tasks, press(), {1: 75.5})
     assert [t.ticked_seconds for t in tasks] == [None, 75.5]
     assert [t.ticked_seconds for t in totalled_only(changeover(200, tasks)).tasks] == [None, None]
+
+
+def test_work_ahead_has_the_planned_tasks_and_has_taken_no_time() -> None:
+    planned_pass = planned(day(one("a", 500, ("red", "P")))).passes[0]
+    ahead = work_ahead(planned_pass.tasks, press(), 1, planned_pass.makeready_seconds, "a")
+    assert (ahead.pass_id, ahead.press, ahead.seconds, ahead.crew_ratio) == ("a", "small", 0, 1)
+    assert [t.task for t in ahead.tasks] == [t.task for t in planned_pass.tasks]
 
 
 def test_tasks_done_in_the_run_before_take_no_make_ready() -> None:

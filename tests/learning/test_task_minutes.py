@@ -115,6 +115,17 @@ def test_time_between_ticks_is_found_as_a_factor_of_the_totals() -> None:
     assert learned.expected([_pair(None, None, 0)])[0].value == pytest.approx(396, rel=0.01)
 
 
+def test_the_outlook_parts_what_is_unknown_of_the_figures_from_what_varies() -> None:
+    few, many = (learn_minutes(SimulatedShop(3).log(n), defaults()) for n in (6, 90))
+    ahead = SimulatedShop(3).log(20, first_day=50)
+    for learned in (few, many):
+        outlook = learned.outlook(ahead)
+        assert list(outlook.seconds) == [e.value for e in learned.expected(ahead)]
+        assert all(0.05 < s < 0.5 for s in outlook.spreads)
+    assert 0.02 < many.outlook(ahead).common < 0.7 * few.outlook(ahead).common
+    assert few.outlook([]).common == 0
+
+
 def _held(shops: list[tuple[SimulatedShop, LearnedMinutes, int]]) -> float:
     """The share of figures, of all shops, whose truth is within its range."""
     held = [

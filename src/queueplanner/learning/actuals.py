@@ -161,6 +161,13 @@ def actual_tasks(
     )
 
 
+def work_ahead(
+    lines: Sequence[LineLike], press: PressProfile, crew: int, makeready_seconds: float, pass_id: str = ""
+) -> ActualChangeover:
+    """A planned changeover that is still to be done, for what is expected of it: it has taken no time yet."""
+    return ActualChangeover(pass_id, press.id, 0, crew, actual_tasks(lines, press), makeready_seconds, 0.0)
+
+
 _TRIGGERS: Mapping[str, Trigger] = {
     "take_off_delivery_pile": Trigger.EVERY_PASS,
     "load_pile": Trigger.EVERY_PASS,

@@ -43,6 +43,10 @@ class LearnedSpeeds:
     spread: float
     left_out: int
 
+    def run_spread(self, sheets: int) -> float:
+        """Relative standard deviation of the time of a run of so many sheets, 1 or more."""
+        return self.spread * math.sqrt(1 + SHORT_RUN / sheets)
+
 
 def learn_speeds(runs: Iterable[ActualRun], stocks: Mapping[str, float], classes: Mapping[str, float]) -> LearnedSpeeds:
     """Learn from the runs of one press; `stocks` are sheets an hour now by stock id, `classes` factors now by name.

@@ -54,6 +54,17 @@ _ROUNDS = 2
 
 
 @dataclass(frozen=True, slots=True)
+class Outlook:
+    """The make-readies of a day to come: expected seconds, the relative standard deviation of each for itself, and
+    that of all of them together, from what is not known of the figures.
+    """
+
+    seconds: tuple[float, ...]
+    spreads: tuple[float, ...]
+    common: float
+
+
+@dataclass(frozen=True, slots=True)
 class LearnedMinutes:
     """What has been learned, in seconds.
 
@@ -83,12 +94,27 @@ class LearnedMinutes:
 
         A task of a figure that was never learned counts as planned.
         """
+        means, own, shared = self._foretold(changeovers)
+        return [_one_case(m, sd) for m, sd in zip(means.tolist(), np.hypot(own, shared).tolist(), strict=True)]
+
+    def outlook(self, changeovers: Sequence[ActualChangeover]) -> Outlook:
+        """What a forecast wants to know of the make-readies of a day; see `expected`."""
+        means, own, shared = self._foretold(changeovers)
+        some = means > 0
+        relative = np.divide(shared, means, out=np.zeros_like(means), where=some)
+        return Outlook(
+            seconds=tuple(means.tolist()),
+            spreads=tuple(np.divide(own, means, out=np.zeros_like(means), where=some).tolist()),
+            common=float(np.average(relative, weights=means)) if some.any() else 0.0,
+        )
+
+    def _foretold(self, changeovers: Sequence[ActualChangeover]) -> tuple[Floats, Floats, Floats]:
+        """Means, and standard deviations of the single case and from what is not known of the figures; seconds."""
         table = _totals(changeovers, self.axis)
         factors = floats([self.total_factors.get(c.crew, 1.0) for c in changeovers])
         means = factors * (table.design @ self.fit.coefficients) + table.given
-        errors = self.case_spread * table.error_sizes(self.fit.coefficients, self.common_share).total
-        sds = np.hypot(errors, self.fit.sd_of(table.design))
-        return [_one_case(mean, sd) for mean, sd in zip(means.tolist(), sds.tolist(), strict=True)]
+        own = self.case_spread * table.error_sizes(self.fit.coefficients, self.common_share).total
+        return floats(means), floats(own), self.fit.sd_of(table.design)
 
 
 def _one_case(mean: float, sd: float) -> Estimate:
