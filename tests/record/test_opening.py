@@ -24,6 +24,7 @@ def test_a_record_is_made_where_none_was_and_found_again(tmp_path: Path) -> None
         own_id = record.id
         set_row(record, JOB, {"title": "Menu"})
     with open_record(tmp_path / "data" / "shop") as record:
+        assert record.first_fault() is None
         assert (record.id, record.get(JOB).body) == (own_id, {"title": "Menu"})
     files = {p.name: p.stat().st_size for p in (tmp_path / "data" / "shop").iterdir()}
     assert files.keys() == {"record.sqlite", "record.sqlite-journal"}
@@ -119,8 +120,10 @@ def test_a_check_of_the_structure_alone_leaves_rows_to_be_checked_when_read(tmp_
     with sqlite3.connect(tmp_path / "record.sqlite") as behind:
         behind.execute('update jobs set body = \'{"title":"Mend"}\'')
     behind.close()
-    with open_record(tmp_path, check=False) as record, pytest.raises(Damaged, match="jobs 1047"):
-        record.get(JOB)
+    with open_record(tmp_path, check=False) as record:
+        assert record.first_fault() == "jobs 1047: its content does not fit its checksum"
+        with pytest.raises(Damaged, match="jobs 1047"):
+            record.get(JOB)
 
 
 def test_opening_a_record_of_the_present_schema_loads_no_migrations(tmp_path: Path) -> None:

@@ -8,6 +8,8 @@ from typing import Any
 
 from queueplanner.record.row import Body
 
+_ENCODER = json.JSONEncoder(sort_keys=True, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+
 
 def canonical(value: Any) -> str:
     """JSON with sorted keys, no blanks, pure ASCII: equal content gives equal text, on any machine.
@@ -15,7 +17,7 @@ def canonical(value: Any) -> str:
     Raises ValueError for what JSON cannot hold: NaN, infinity, keys that are not text, objects.
     """
     _check(value)
-    return json.dumps(value, sort_keys=True, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return _ENCODER.encode(value)
 
 
 def _check(value: Any) -> None:
@@ -47,6 +49,9 @@ def body_of_text(text: str | None) -> Body | None:
     return body
 
 
-def checksum(*parts: Any) -> str:
-    """SHA-256, in hexadecimal, over the canonical JSON of the parts."""
-    return hashlib.sha256(canonical(list(parts)).encode("ascii")).hexdigest()
+def checksum(*parts: str | int | None) -> str:
+    """SHA-256, in hexadecimal, over the canonical JSON of a row's parts.
+
+    Raises TypeError or ValueError for a part that no such row can have.
+    """
+    return hashlib.sha256(_ENCODER.encode(parts).encode("ascii")).hexdigest()

@@ -111,7 +111,7 @@ class Database:
 
     def _server_engine(self) -> Engine:
         options = {"connect_timeout": str(int(self.wait_s)), "options": f"-c lock_timeout={int(self.wait_s * 1000)}"}
-        return create_engine(self.place.url, connect_args=options, isolation_level="READ COMMITTED")
+        return create_engine(self.place.url, connect_args=options, isolation_level="READ COMMITTED", pool_pre_ping=True)
 
 
 def set_safely(connection: sqlite3.Connection, place: str, wait_s: float, *, foreign_keys: bool = True) -> None:

@@ -16,7 +16,8 @@ Name = Annotated[str, Field(min_length=1, max_length=200)]
 class Day(ShopModel):
     """The board of a press on a day: its jobs, the state it starts from and when.
 
-    `start` None: not told; `starts_at` None: with the first shift.
+    `start` None: not told; `starts_at` None: with the first shift. `demo` marks the program's own example. `listed` are
+    the jobs that came from a job list, by the list's name.
     """
 
     press: Name
@@ -24,6 +25,8 @@ class Day(ShopModel):
     jobs: Annotated[tuple[JobId, ...], Field(strict=False)] = ()
     start: PressStart | None = None
     starts_at: AwareDatetime | None = None
+    demo: bool = False
+    listed: dict[JobId, str] = Field(default_factory=dict)
 
 
 class OrderedPass(ShopModel):
@@ -35,7 +38,10 @@ class OrderedPass(ShopModel):
 
 
 class Order(ShopModel):
-    """A named order of a day: its passes in turn, those kept together, and pairs of which the first runs first."""
+    """A named order of a day: its passes in turn, those kept together, and pairs of which the first runs first.
+
+    `not_before` is the first moment at which a pass's changeover may begin.
+    """
 
     press: Name
     day: date
@@ -45,6 +51,7 @@ class Order(ShopModel):
         tuple[Annotated[tuple[PassId, ...], Field(strict=False, min_length=2)], ...], Field(strict=False)
     ] = ()
     turns: Annotated[tuple[Annotated[tuple[PassId, PassId], Field(strict=False)], ...], Field(strict=False)] = ()
+    not_before: dict[PassId, AwareDatetime] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _each_once(self) -> Self:

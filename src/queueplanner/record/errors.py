@@ -78,7 +78,9 @@ class Hindrance(StrEnum):
 class CannotWrite(RecordError):
     """The record cannot be written: `place`, the `reason`, and the system's own word in `detail`.
 
-    What was begun is taken back whole; once the hindrance is gone the same record can be used on.
+    What was begun is taken back whole; once the hindrance is gone the same record can be used on. After WRITE_ERROR or
+    SERVER_AWAY in the very last step of a commit nobody knows whether it holds: all of it or nothing. Trying again does
+    no harm then: an act meets its own version as a Conflict, an event is known by its own id.
     """
 
     def __init__(self, place: str, reason: Hindrance, detail: str) -> None:

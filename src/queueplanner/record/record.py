@@ -13,6 +13,7 @@ from queueplanner.record import events, releases, rows
 from queueplanner.record.acting import Acting, Actor
 from queueplanner.record.actions import Action, Standing
 from queueplanner.record.backups import KEEP, Backups, Clock, Keep
+from queueplanner.record.checking import first_fault_of_content, first_fault_of_structure
 from queueplanner.record.connection import WAIT_S, Database
 from queueplanner.record.events import Broken, PressEvent, StoredEvent
 from queueplanner.record.fresh import RECORD_ID
@@ -29,8 +30,8 @@ from queueplanner.shop.job import epoch
 class Record:
     """An open record. May be used from several threads; keep it away from the one that paints.
 
-    Whatever a method raises of RecordError, nothing of what was asked has been written, and the record can be used on.
-    A method that writes has its work safely on the disk when it returns.
+    Whatever a method raises of RecordError, nothing of what was asked has been written (but see CannotWrite), and the
+    record can be used on. A method that writes has its work safely on the disk when it returns.
     """
 
     def __init__(self, database: Database, backups: Backups | None, clock: Clock) -> None:
@@ -85,6 +86,13 @@ class Record:
         """The record's own id, a UUID; a restored backup has the same."""
         with self.database.reading() as session:
             return session.scalar(select(MetaRow.value).where(MetaRow.name == RECORD_ID)) or ""
+
+    def first_fault(self) -> str | None:
+        """Go through the file's structure and every row and event; what is wrong first, None if all is as written.
+
+        For a record that was opened with `check=False`, later and in the background. Raises Damaged, CannotWrite, Busy.
+        """
+        return first_fault_of_structure(self.database) or first_fault_of_content(self.database)
 
     # What stands
 

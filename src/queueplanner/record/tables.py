@@ -58,7 +58,7 @@ class Sealed:
         """Whether the content fits the checksum."""
         try:
             return self.reckoned_seal() == self.seal
-        except ValueError:  # something that no column of this table can hold
+        except (TypeError, ValueError):  # something that no column of this table can hold
             return False
 
     @property
@@ -159,7 +159,7 @@ class EventRow(Base):
         """Whether the content fits the checksum, after an event with the checksum `before`."""
         try:
             return self.reckoned_checksum(before) == self.checksum
-        except ValueError:  # something that no column of this table can hold
+        except (TypeError, ValueError):  # something that no column of this table can hold
             return False
 
     def reckoned_checksum(self, before: str) -> str:

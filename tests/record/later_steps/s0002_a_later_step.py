@@ -13,5 +13,5 @@ depends_on = None
 
 def upgrade() -> None:
     op.create_table("proofs", sa.Column("name", sa.String(20), primary_key=True))
-    with op.batch_alter_table("actions", recreate="always") as actions:
+    with op.batch_alter_table("actions") as actions:
         actions.alter_column("name", type_=sa.String(300))
