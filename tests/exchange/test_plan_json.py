@@ -13,6 +13,7 @@ import pytest
 from queueplanner.exchange.plan_json import (
     CompareOut,
     PlanOut,
+    PressesOut,
     compare_to_json,
     moment_text,
     plan_to_json,
@@ -22,7 +23,7 @@ from queueplanner.planning.plan import Claim, ClaimKind
 from tests.exchange.plans import demo_plan, plans
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
-SCHEMAS = {"plan.schema.json": PlanOut, "compare.schema.json": CompareOut}
+SCHEMAS = {"plan.schema.json": PlanOut, "compare.schema.json": CompareOut, "presses.schema.json": PressesOut}
 
 
 @pytest.mark.parametrize("name", SCHEMAS)

@@ -18,6 +18,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from queueplanner import __version__
+from queueplanner.cli.again import actual_of, add_replan_words, why_lines, with_rush_jobs
+from queueplanner.cli.rule_words import add_rule_words, passes_called, rules_of
 from queueplanner.shop.errors import BadInput, NoPlan, Problem, Refused
 
 if TYPE_CHECKING:
@@ -97,6 +99,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_score(commands)
     _add_compare(commands)
     _add_papers(commands)
+    _add_again(commands)
     demo = commands.add_parser("demo", help="plan the demo day, in the window or else in the terminal")
     demo.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
     demo.set_defaults(command="demo")
@@ -111,6 +114,11 @@ def _add_plan(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     plan.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
     _add_outputs(plan)
     plan.add_argument("--save-order", type=Path, metavar="FILE", help="write the order as score reads it")
+    add_rule_words(plan)
+    beside = plan.add_argument_group("a second press beside the first; each job goes to one that can run it")
+    beside.add_argument("--second-press", type=Path, metavar="FILE", help="its press file")
+    beside.add_argument("--second-shop", type=Path, metavar="FOLDER", help="its folder of files (else the first's)")
+    beside.add_argument("--second-start", type=Path, metavar="FILE", help="its state at the plan's start")
     plan.set_defaults(command="plan")
 
 
@@ -119,6 +127,7 @@ def _add_score(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_shared(score)
     score.add_argument("--order", type=Path, required=True, metavar="FILE", help="one pass id a line")
     _add_outputs(score)
+    add_rule_words(score)
     score.set_defaults(command="score")
 
 
@@ -133,7 +142,29 @@ def _add_compare(commands: argparse._SubParsersAction[argparse.ArgumentParser]) 
     _add_shared(compare)
     compare.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
     compare.add_argument("--json", type=Path, metavar="FILE", help="write the totals as JSON")
+    add_rule_words(compare)
     compare.set_defaults(command="compare")
+
+
+def _add_again(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    replan = commands.add_parser("replan", help="plan the rest of a day anew, from now, near the known order")
+    _add_shared(replan)
+    add_replan_words(replan)
+    replan.add_argument("--seconds", type=_seconds, default=1.0, metavar="S", help="time to search (else 1)")
+    _add_outputs(replan)
+    replan.add_argument("--save-order", type=Path, metavar="FILE", help="write the order as score reads it")
+    relief = commands.add_parser("relief", help="what would help when not everything is on time")
+    why = commands.add_parser("why", help="why a pass stands where it does; without one, the costliest due times")
+    why.add_argument("--pass", dest="pass_id", metavar="ID", help="the pass")
+    for command, name in ((replan, "replan"), (relief, "relief"), (why, "why")):
+        add_rule_words(command)
+        command.set_defaults(command=name)
+        if command is not replan:
+            _add_shared(command)
+            command.add_argument("--order", type=Path, metavar="FILE", help="one pass id a line (else it is planned)")
+            command.add_argument(
+                "--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search"
+            )
 
 
 def _add_papers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -201,10 +232,8 @@ def _demo(words: argparse.Namespace, now: Now) -> int:
 
     if has_display() and (run := _desk()) is not None:
         return run(jobs_path=demo_jobs(), day=DEMO_DAY)
-    words.jobs, words.day = demo_jobs(), DEMO_DAY
-    words.press = words.shop = words.start = words.crew = words.save_order = None
-    words.out = words.ics = words.csv = None
-    code = _plan(words, now)
+    asked = ["plan", str(demo_jobs()), "--day", DEMO_DAY.isoformat(), "--seconds", str(words.seconds)]
+    code = _plan(_parser().parse_args(asked), now)
     print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")
     print("  python3 start.py" if (demo_jobs().parents[1] / "start.py").is_file() else "  queueplanner demo")
     return code
@@ -237,8 +266,10 @@ def _plan(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.run_order_text import run_order_text
     from queueplanner.planning.planner import plan_day
 
+    if words.second_press or words.second_shop:
+        return _plan_two(words, now)
     _check_writable(words.out, words.save_order, words.ics, words.csv)
-    instance = _instance(words, now)
+    instance = _ruled(words, now)
     with _searching() as (told, cancel):
         plan = plan_day(instance, words.seconds, on_better=told, cancel=cancel)
     print(run_order_text(plan), end="")
@@ -247,12 +278,52 @@ def _plan(words: argparse.Namespace, now: Now) -> int:
     return DONE
 
 
+def _plan_two(words: argparse.Namespace, now: Now) -> int:
+    """Plan two presses side by side."""
+    from queueplanner.exchange.job_csv import read_jobs
+    from queueplanner.exchange.plan_json import presses_to_json
+    from queueplanner.exchange.run_order_text import run_order_text
+    from queueplanner.exchange.shop_files import load_shop
+    from queueplanner.exchange.start_file import load_start
+    from queueplanner.planning.presses import make_presses, plan_presses
+
+    _check_one_press_only(words)
+    _check_writable(words.out)
+    second_folder = words.second_shop or words.shop
+    shops = [load_shop(words.shop, words.press), load_shop(second_folder, words.second_press)]
+    if words.crew is not None:
+        shops = [s.model_copy(update={"calendar": s.calendar.with_crew(words.crew)}) for s in shops]
+    files = words.start or _own_start(words.shop), words.second_start or _own_start(words.second_shop)
+    starts = [load_start(file, shop) for file, shop in zip(files, shops, strict=True)]
+    begins = [_begins(shop, words.day, now) for shop in shops]
+    jobs = read_jobs(words.jobs, shops[0], begins[0].date())
+    with _searching() as (_told, cancel):
+        found = plan_presses(make_presses(shops, jobs, starts, begins), words.seconds, cancel=cancel)
+    print("\n".join(run_order_text(plan) for plan in found.plans), end="")
+    _write(words.out, lambda: presses_to_json(found.plans))
+    return DONE
+
+
+def _check_one_press_only(words: argparse.Namespace) -> None:
+    """Refuse what two presses cannot be asked together. Raises BadInput."""
+    asked = {"--save-order": words.save_order, "--ics": words.ics, "--csv": words.csv}
+    asked |= {"--pin": words.pin, "--together": words.together, "--in-turn": words.in_turn}
+    asked |= {"--not-before": words.not_before}
+    problems = [
+        Problem(option, None, None, "with a second press", "it is for one press: leave it out, or use --out")
+        for option, value in asked.items()
+        if value
+    ]
+    if problems:
+        raise BadInput(problems)
+
+
 def _score(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.order_file import read_order
     from queueplanner.exchange.run_order_text import run_order_text
 
     _check_writable(words.out, words.ics, words.csv)
-    instance = _instance(words, now)
+    instance = _ruled(words, now)
     plan = _scored(instance, *read_order(words.order, instance))
     print(run_order_text(plan), end="")
     _write_outputs(words, plan, now)
@@ -284,11 +355,69 @@ def _compare(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.planning.compare import compare
 
     _check_writable(words.json)
-    instance = _instance(words, now)
+    instance = _ruled(words, now)
     with _searching() as (told, cancel):
         plans = compare(instance, words.seconds, on_better=told, cancel=cancel)
     print(compare_text(plans), end="")
     _write(words.json, lambda: compare_to_json(plans))
+    return DONE
+
+
+def _replan(words: argparse.Namespace, now: Now) -> int:
+    """Plan the rest of a day anew."""
+    from queueplanner.exchange.job_csv import read_jobs
+    from queueplanner.exchange.order_file import order_text, read_order
+    from queueplanner.exchange.replan_text import moved_text
+    from queueplanner.exchange.run_order_text import run_order_text
+    from queueplanner.planning.replan import queue_from_now, replan
+
+    _check_writable(words.out, words.save_order, words.ics, words.csv)
+    instance = _instance(words, now)
+    known = _scored(instance, *read_order(words.order, instance))
+    actual = actual_of(words, instance, known)
+    jobs = list(instance.jobs)
+    if words.rush is not None:
+        day = datetime.fromtimestamp(instance.start_at, instance.shop.calendar.zone).date()
+        jobs = with_rush_jobs(instance.jobs, tuple(read_jobs(words.rush, instance.shop, day)))
+    rest = queue_from_now(instance, known, actual, jobs=jobs, near=not words.free)
+    rest = rest.with_rules(rules_of(words, rest).with_known(rest.rules.known))
+    with _searching() as (told, cancel):
+        found = replan(rest, known, words.seconds, on_better=told, cancel=cancel)
+    print(run_order_text(found.plan), end="")
+    print("\n" + moved_text(found), end="")
+    _write(words.save_order, lambda: order_text(found.plan))
+    _write_outputs(words, found.plan, now)
+    return DONE
+
+
+def _relief(words: argparse.Namespace, now: Now) -> int:
+    """What would help a late day."""
+    from queueplanner.exchange.relief_text import relief_text
+    from queueplanner.planning.relax import what_would_help
+
+    instance = _ruled(words, now)
+    plan = _ordered(words, instance)
+    with _searching() as (_told, cancel):
+        relief = what_would_help(instance, plan, seconds_each=max(0.3, words.seconds / 20), cancel=cancel)
+    print(relief_text(instance, plan, relief), end="")
+    return DONE
+
+
+def _why(words: argparse.Namespace, now: Now) -> int:
+    """Why a pass stands where it does, or which due times cost most."""
+    from queueplanner.exchange.why_text import due_text
+    from queueplanner.planning.explain import costliest_due_times, why_here
+
+    instance = _ruled(words, now)
+    if words.pass_id is not None:
+        (pass_id,) = passes_called(instance, [words.pass_id], "--pass")
+        plan = _ordered(words, instance)
+        print(why_lines(instance, plan, why_here(instance, plan, pass_id)), end="")
+        return DONE
+    plan = _ordered(words, instance)
+    with _searching() as (_told, cancel):
+        reasons = costliest_due_times(instance, plan, max(0.3, words.seconds / 20), cancel=cancel)
+    print(due_text(reasons), end="")
     return DONE
 
 
@@ -378,6 +507,9 @@ _COMMANDS: Mapping[str, Callable[[argparse.Namespace, Now], int]] = {
     "warm": _warm,
     "plan": _plan,
     "score": _score,
+    "replan": _replan,
+    "relief": _relief,
+    "why": _why,
     "compare": _compare,
     "card": _card,
     "materials": _materials,
@@ -400,6 +532,12 @@ def _instance(words: argparse.Namespace, now: Now) -> Instance:
     begins = _begins(shop, words.day, now)
     jobs = read_jobs(words.jobs, shop, begins.date())
     return make_instance(shop, jobs, start, begins)
+
+
+def _ruled(words: argparse.Namespace, now: Now) -> Instance:
+    """The instance with what the words fix of its order."""
+    instance = _instance(words, now)
+    return instance.with_rules(rules_of(words, instance))
 
 
 def _own_start(folder: Path | None) -> Path | None:

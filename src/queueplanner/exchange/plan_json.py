@@ -187,6 +187,20 @@ def plan_to_json(plan: Plan) -> str:
     return _text(plan_model(plan))
 
 
+class PressesOut(_Model):
+    """The plans of presses that work side by side."""
+
+    model_config = ConfigDict(title="Queueplanner plans of several presses", frozen=True, extra="forbid")
+
+    version: Literal[1]
+    presses: Annotated[list[PlanOut], Field(description="One plan a press, in the order the presses were named.")]
+
+
+def presses_to_json(plans: Sequence[Plan]) -> str:
+    """The plans of several presses as JSON text, by docs/presses.schema.json."""
+    return _text(PressesOut(version=VERSION, presses=[plan_model(plan) for plan in plans]))
+
+
 def compare_to_json(plans: Mapping[str, Plan]) -> str:
     """The four plans of a comparison, under their names, as JSON text, by docs/compare.schema.json."""
     first = plans["planned"]
@@ -202,7 +216,7 @@ def compare_to_json(plans: Mapping[str, Plan]) -> str:
     )
 
 
-def schema_text(model: type[PlanOut] | type[CompareOut]) -> str:
+def schema_text(model: type[PlanOut] | type[CompareOut] | type[PressesOut]) -> str:
     """The JSON Schema of a file, as it is published."""
     schema = {"$schema": SCHEMA_DIALECT, **model.model_json_schema(mode="serialization")}
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"

@@ -94,17 +94,20 @@ def costliest_due_times(
 ) -> list[DueReason]:
     """The jobs whose due time costs most: each moved by a day, the plan sought anew from the present one.
 
-    The savings are those of the best plans found, so they are what can surely be saved, not the most that could be.
+    The savings are those of the best plans found, against the best found in the same time with all due times as they
+    are: what the due time costs, not what a longer search would have found anyway.
     """
     cancel = cancel or CancelToken()
-    reasons = []
+    reasons: list[DueReason] = []
+    now = plan.totals
+    if any(job.due is not None for job in instance.jobs) and not cancel.cancelled:
+        now = min(now, _sought_anew(instance, plan, seconds_each, cancel), key=lambda totals: totals.objective)
     for job in instance.jobs:
         if job.due is None or cancel.cancelled:
             continue
         later = job.model_copy(update={"due": job.due + timedelta(days=1)})
         relaxed = with_jobs(instance, [later if later.id == j.id else j for j in instance.jobs])
         found = _sought_anew(relaxed, plan, seconds_each, cancel)
-        now = plan.totals
         saved = now.objective - found.objective
         if saved > 0:
             reasons.append(

@@ -53,12 +53,14 @@ class Effect:
 class Relief:
     """What would help a day on which not everything fits.
 
-    `late` are the passes that end their jobs late, with seconds. `single` holds each relaxation that makes the weighted
-    lateness less, the best first; `enough` is the smallest set found with which nothing that has a weight is late, None
-    where none was found.
+    `late` are the passes that end their jobs late, with seconds; `longer` are the totals of the best plan found in the
+    same time with nothing given, so that no help is credited with what a longer search finds. `single` holds each
+    relaxation that makes the weighted lateness less, the best first; `enough` is the smallest set found with which
+    nothing that has a weight is late, None where none was found.
     """
 
     late: tuple[tuple[PassId, int], ...]
+    longer: Totals
     single: tuple[Effect, ...] = ()
     enough: Effect | None = None
 
@@ -106,17 +108,18 @@ def what_would_help(
     """
     late = tuple((p.id, p.late_seconds) for p in plan.passes if p.late_seconds > 0)
     if not late:
-        return Relief(())
+        return Relief((), plan.totals)
     trial = _Trial(instance, plan, seconds_each, cancel or CancelToken(), on_progress)
+    longer = trial.totals([]) or plan.totals
     options = list(relaxations_for(instance, plan))
     single = []
     for option in options:
         totals = trial.totals([option])
         on_progress(trial.done, len(options))
-        if totals is not None and totals.weighted_late_seconds < plan.totals.weighted_late_seconds:
+        if totals is not None and totals.weighted_late_seconds < longer.weighted_late_seconds:
             single.append(Effect((option,), totals))
     single.sort(key=lambda effect: (effect.totals.weighted_late_seconds, effect.totals.objective))
-    return Relief(late, tuple(single), _smallest(trial, single))
+    return Relief(late, longer, tuple(single), _smallest(trial, single))
 
 
 def _smallest(trial: _Trial, single: Sequence[Effect]) -> Effect | None:

@@ -71,6 +71,18 @@ class Replanned:
     moved: tuple[Moved, ...]
 
 
+def gone_by_plan(plan: Plan, now: int) -> Actual:
+    """What has happened up to a moment if all went by the plan."""
+    units = solution_of(plan)[1]
+    finished = tuple(Finished(p.id, units[p.id], p.run_end) for p in plan.passes if p.run_end <= now)
+    on_press = None
+    for p in plan.passes:
+        if p.makeready_start <= now < p.run_end:
+            left = (sum(max(0, b - max(a, now)) for a, b in pieces) for pieces in (p.makeready_pieces, p.run_pieces))
+            on_press = Started(p.id, units[p.id], *left)
+    return Actual(now, finished, on_press)
+
+
 def queue_from_now(
     instance: Instance,
     plan: Plan,
@@ -173,8 +185,25 @@ def replan(
     """Plan what is left of a day (see `queue_from_now`) and say what moved against the plan known so far, and why."""
     unchanged = _unchanged(rest, known)
     starts = [*_with_newcomers_placed(rest, unchanged), solution_of(unchanged)]
-    plan = plan_day(rest, seconds, seed=seed, on_better=on_better, cancel=cancel, also=starts)
+    plan = _no_idle_moves(
+        rest, known, plan_day(rest, seconds, seed=seed, on_better=on_better, cancel=cancel, also=starts)
+    )
     return Replanned(rest, plan, unchanged, tuple(what_moved(rest, known.order, plan)))
+
+
+def _no_idle_moves(rest: Instance, known: Plan, plan: Plan) -> Plan:
+    """The plan with every pass put back that gained nothing by moving."""
+    if not rest.rules.known:
+        return plan
+    while True:
+        order, units = solution_of(plan)
+        best, best_order = plan.totals.objective, None
+        for move in what_moved(rest, known.order, plan):
+            if move.back is not None and move.back.objective < best:
+                best, best_order = move.back.objective, _order_with_back(rest, list(order), move.pass_id, move.followed)
+        if best_order is None:
+            return plan
+        plan = evaluate(rest, best_order, units).claimed(plan.claim)
 
 
 def _unchanged(rest: Instance, known: Plan) -> Plan:
@@ -222,16 +251,22 @@ def what_moved(instance: Instance, known: Sequence[PassId], plan: Plan) -> list[
 def _put_back(
     instance: Instance, order: list[PassId], units: Mapping[PassId, UnitChoice], p: PassId, behind: PassId | None
 ) -> Totals | None:
-    """The totals with one pass put back behind another; first of the unstarted if it followed none."""
-    order.remove(p)
-    first = 0 if instance.started is None else 1
-    order.insert(first if behind is None else order.index(behind) + 1, p)
+    """The totals with one pass put back behind another; None where a rule forbids it."""
+    order = _order_with_back(instance, order, p, behind)
     if not keeps_all_rules(instance, order):
         return None
     try:
         return evaluate(instance, order, units).totals
     except NoPlan:
         return None
+
+
+def _order_with_back(instance: Instance, order: list[PassId], p: PassId, behind: PassId | None) -> list[PassId]:
+    """An order with one pass put back behind another; first of the unstarted if it followed none."""
+    rest = [q for q in order if q != p]
+    first = 0 if instance.started is None else 1
+    at = first if behind is None else rest.index(behind) + 1
+    return [*rest[:at], p, *rest[at:]]
 
 
 def _longest_in_turn(known: Sequence[PassId], now: Sequence[PassId]) -> list[PassId]:
