@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -47,20 +48,22 @@ def set_row(record: Record, row: Row, body: Body | None, station: str = "desk") 
 
 
 @contextmanager
-def as_ordinary_user(*folders: Path) -> Iterator[None]:
-    """Do what is inside as a user whom permissions stop; the folders are made reachable for that user."""
+def as_ordinary_user(folder: Path) -> Iterator[None]:
+    """Do what is inside as a user whom permissions stop; the way to the folder is opened for that user meanwhile."""
     if os.geteuid() != 0:
         yield
         return
-    for folder in folders:
-        for each in (folder, *folder.parents):
-            if each.stat().st_uid == os.geteuid() and each != Path(each.anchor):
-                each.chmod(each.stat().st_mode | 0o055)
+    modes = {each: stat.S_IMODE(each.stat().st_mode) for each in (folder, *folder.parents)}
+    closed = {each: mode for each, mode in modes.items() if not mode & stat.S_IXOTH}
+    for each, mode in closed.items():
+        each.chmod(mode | stat.S_IXGRP | stat.S_IXOTH)
     os.seteuid(NOBODY)
     try:
         yield
     finally:
         os.seteuid(0)
+        for each, mode in closed.items():
+            each.chmod(mode)
 
 
 def event(number: int, press: str = "small", **body: object) -> PressEvent:

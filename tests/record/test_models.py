@@ -107,7 +107,7 @@ def test_a_model_comes_back_equal_and_gives_the_same_row_again(model: Job | Ink 
 
 
 @given(st.lists(jobs(), max_size=3, unique_by=lambda j: j.id))
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_jobs_come_back_from_the_record_equal(record: Record, wanted: list[Job]) -> None:
     for stale in read_jobs(record):
         set_row(record, Row.job(stale), None)
