@@ -134,7 +134,7 @@ def learn_minutes(changeovers: Sequence[ActualChangeover], defaults: Mapping[Fig
     with.
     """
     figures = _with_strangers(changeovers, defaults)
-    axis = Axis.of(figures, {c.crew for c in changeovers})
+    axis = Axis.of(figures, {c.crew for c in changeovers} - {ANY_CREW})
     table = RowTable.of(rows_of(changeovers, axis), axis)
     known = _known_before(list(figures.values()), len(axis.crews))
     fit, share = _fit(table, known)
