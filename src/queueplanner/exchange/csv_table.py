@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -179,12 +179,17 @@ def _take_row(table: Table, record: _Record, delimiter: str) -> None:
             wanted += f"; put a cell that holds a '{delimiter}' in quotation marks"
         table.note(record.line, None, f"{found} cells", wanted)
         return
+    take_cells(table, record.line, zip(table.columns, record.cells, strict=True))
+
+
+def take_cells(table: Table, number: int, given: Iterable[tuple[str, str]]) -> None:
+    """Add a row of columns and cells to a table, or what no cell may hold as problems."""
     sound, cells = True, {}
-    for index, (column, cell) in enumerate(zip(table.columns, record.cells, strict=True)):
-        sound &= _cell_is_sound(table, record.line, column or f"number {index + 1}", column, cell)
+    for index, (column, cell) in enumerate(given):
+        sound &= _cell_is_sound(table, number, column or f"number {index + 1}", column, cell)
         cells[column] = " ".join(cell.split())
     if sound:
-        table.rows.append(Row(record.line, cells))
+        table.rows.append(Row(number, cells))
 
 
 def _cell_is_sound(table: Table, line: int, place: str, column: str, cell: str) -> bool:

@@ -63,9 +63,9 @@ def read_jobs(path: Path, shop: Shop, day: date) -> list[Job]:
         entry = read_entry(row, table, shop, day)
         if entry is not None:
             jobs[row.number] = job_of_entry(entry, shop.press)
-    _check_ids(table, jobs)
-    _check_plates(table, jobs)
-    _check_press(table, jobs, shop)
+    check_ids(table, jobs)
+    check_plates(table, jobs)
+    check_press(table, jobs, shop)
     if not table.rows and not table.problems:
         table.note(None, None, "a header without rows", "give at least one job")
     if table.problems:
@@ -77,7 +77,7 @@ def _position(column: str | None) -> int:
     return COLUMNS.index(column) if column in COLUMNS else -1
 
 
-def _check_ids(table: Table, jobs: dict[int, Job]) -> None:
+def check_ids(table: Table, jobs: dict[int, Job]) -> None:
     """Job ids and pass ids that are the same, or would look the same; of two such jobs the first stays."""
     seen: dict[str, tuple[int, str]] = {}
     for row in table.rows:
@@ -103,7 +103,7 @@ def _check_ids(table: Table, jobs: dict[int, Job]) -> None:
                 table.note(number, "job", found, "give the job another id")
 
 
-def _check_plates(table: Table, jobs: Mapping[int, Job]) -> None:
+def check_plates(table: Table, jobs: Mapping[int, Job]) -> None:
     """One plate is one thing, however many jobs print from it."""
     seen: dict[str, tuple[int, Plate]] = {}
     for number, print_pass in _passes(jobs):
@@ -128,7 +128,7 @@ def _figure(plate: Plate, name: str) -> str:
     return f"{plate.length_mm:g} mm" if name == "length_mm" else f"{plate.thickness_um / 1000:g} mm"
 
 
-def _check_press(table: Table, jobs: Mapping[int, Job], shop: Shop) -> None:
+def check_press(table: Table, jobs: Mapping[int, Job], shop: Shop) -> None:
     """What the press cannot run."""
     for number, print_pass in _passes(jobs):
         for refused in refusals(shop.press, print_pass):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from queueplanner.exchange.job_row import JobEntry, Side
 from queueplanner.shop.base import PassId, PlateId, exact
-from queueplanner.shop.job import Job, LaySide, PrintPass, Separation, Strip
+from queueplanner.shop.job import Job, LaySide, PrintPass, Separation, Strip, WorkStyle
 from queueplanner.shop.plate import Plate
 from queueplanner.shop.press import PressProfile
 
@@ -24,6 +24,21 @@ def job_of_entry(entry: JobEntry, press: PressProfile) -> Job:
         work_style=entry.work_style,
         passes=tuple(passes),
     )
+
+
+def usual_back_lay_side(style: WorkStyle, front: LaySide) -> LaySide:
+    """The side the second side's sheet is pulled to when nothing else is said (common practice, no source)."""
+    return front.other if style.lay_side_changes else front
+
+
+def usual_makeready_waste(press: PressProfile, inks: int) -> int:
+    """Sheets a pass of one or two inks loses in make-ready when a list says nothing else."""
+    return press.waste.makeready_one_ink if inks == 1 else press.waste.makeready_two_inks
+
+
+def usual_running_waste(press: PressProfile, sheets: int) -> int:
+    """Sheets lost in a run when a list says nothing else: the press's percentage of the good ones, rounded up."""
+    return int(-(-sheets * exact(press.waste.running_percent) // 100))
 
 
 def _pass(entry: JobEntry, press: PressProfile, pass_id: PassId, first_side: PassId | None) -> PrintPass:
@@ -82,7 +97,7 @@ def _back(entry: JobEntry) -> Side:
 def _back_lay_side(entry: JobEntry) -> LaySide:
     if entry.lay_side_back is not None:
         return entry.lay_side_back
-    return entry.lay_side.other if entry.work_style.lay_side_changes else entry.lay_side
+    return usual_back_lay_side(entry.work_style, entry.lay_side)
 
 
 def _back_strips(entry: JobEntry) -> tuple[Strip, ...]:
@@ -99,13 +114,8 @@ def _drying(entry: JobEntry) -> int:
 
 
 def _makeready_waste(entry: JobEntry, press: PressProfile, inks: int) -> int:
-    if entry.makeready_waste is not None:
-        return entry.makeready_waste
-    return press.waste.makeready_one_ink if inks == 1 else press.waste.makeready_two_inks
+    return usual_makeready_waste(press, inks) if entry.makeready_waste is None else entry.makeready_waste
 
 
 def _running_waste(entry: JobEntry, press: PressProfile) -> int:
-    """Sheets wasted while running: as given, else the press's percentage of the good sheets, rounded up."""
-    if entry.running_waste is not None:
-        return entry.running_waste
-    return int(-(-entry.sheets * exact(press.waste.running_percent) // 100))
+    return usual_running_waste(press, entry.sheets) if entry.running_waste is None else entry.running_waste
