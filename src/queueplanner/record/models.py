@@ -5,7 +5,7 @@ Moments come out with the same instant, as an offset from UTC instead of a named
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
@@ -106,6 +106,15 @@ def read_jobs(record: Record) -> dict[JobId, Kept[Job]]:
     """Every job, by id. Raises Damaged, also for a body that is no job."""
     found = record.all(Table.JOBS)
     return {JobId(row.key[0]): _kept(record, Job, row, stored) for row, stored in found.items()}
+
+
+def read_jobs_of(record: Record, jobs: Iterable[JobId]) -> dict[JobId, Kept[Job | None]]:
+    """Some jobs, by id; None for one that is not there. Raises Damaged."""
+    found = record.get_many([Row.job(job) for job in jobs])
+    return {
+        JobId(row.key[0]): Kept(None, stored.version) if stored.body is None else _kept(record, Job, row, stored)
+        for row, stored in found.items()
+    }
 
 
 def read_items(record: Record, kind: ItemKind, model: type[Model]) -> dict[str, Kept[Model]]:
