@@ -276,3 +276,23 @@ def test_an_earliest_start_laid_on_later_is_reckoned_with(five) -> None:
     dropped = drag.reckon(4)
     assert isinstance(dropped, Drop)
     check_drop(late, again, plan.order[0], dropped)
+
+
+def test_without_tables_the_evaluator_gives_the_same_figures(five) -> None:
+    instance, plan = five
+    quick, slow = (PassDrag(instance, plan, plan.order[1]) for _ in range(2))
+    quick.use(DayTables().of(instance))
+    slow.use(None)
+    assert [quick.reckon(place) for place in range(5)] == [slow.reckon(place) for place in range(5)]
+
+
+def test_a_day_of_too_many_own_tasks_for_the_tables_is_still_reckoned(five) -> None:
+    instance, plan = five
+
+    class Full(DayTables):
+        def of(self, instance: Instance):
+            raise NoPlan("too many own tasks", [], "fewer")
+
+    drag = PassDrag(instance, plan, plan.order[1])
+    reckon_all(drag, Full(), CancelToken())
+    assert all(drag.answer(place) is not None for place in range(5))

@@ -10,20 +10,20 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
 from queueplanner.planning.order_rules import PIN, TOGETHER, broken_rules
 from queueplanner.planning.plan import Plan, solution_of
 from queueplanner.shop.base import JobId, PassId
+from queueplanner.shop.errors import NoPlan
 
 if TYPE_CHECKING:
     # Only named here: the timeline is painted before the search, and all it brings along, is loaded.
-    from queueplanner.planning.compact import Ints
     from queueplanner.planning.instance import Instance, UnitChoice
     from queueplanner.planning.progress import CancelToken
-    from queueplanner.planning.search import Numbered, Searcher
+    from queueplanner.planning.search import Numbered
 
 
 class Forbids(StrEnum):
@@ -148,11 +148,60 @@ def _same_day(known: Instance, now: Instance) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Sums:
-    """What an order comes to; `late` by the number of the job, seconds."""
+    """What an order comes to: points, seconds of make-ready, wash-ups, seconds by which each late job is late."""
 
+    points: int
     makeready: int
     wash_ups: int
-    late: Ints
+    late: Mapping[JobId, int]
+
+
+class _Reckoner(Protocol):
+    """Sums an order with its units up; None when no working day holds it."""
+
+    def sums(self, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> _Sums | None: ...
+
+
+class _ByTables:
+    """The quick way: the evaluator's compiled shadow."""
+
+    def __init__(self, numbered: Numbered) -> None:
+        from queueplanner.planning.search import Searcher
+
+        self._numbered, self._searcher = numbered, Searcher(numbered.tables)
+
+    def sums(self, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> _Sums | None:
+        from queueplanner.planning.compact import MAKEREADY, WASH_UPS
+        from queueplanner.planning.kernel import IMPOSSIBLE
+
+        points = self._searcher.score(self._numbered.rows(order, dict(units)))
+        if points >= IMPOSSIBLE:
+            return None
+        tables, jobs = self._numbered.tables, self._numbered.instance.jobs
+        states, ends = self._searcher.room[:2]
+        last = np.zeros(len(jobs), dtype=np.int64)
+        np.maximum.at(last, tables.job, ends)
+        late = last - tables.due
+        closing = states[tables.n + 1]
+        of_jobs = {jobs[i].id: int(late[i]) for i in np.flatnonzero(late > 0).tolist()}
+        return _Sums(points, int(closing[MAKEREADY]), int(closing[WASH_UPS]), of_jobs)
+
+
+class _ByPlans:
+    """The slow way, for a day that the tables cannot hold: the evaluator itself."""
+
+    def __init__(self, instance: Instance) -> None:
+        self._instance = instance
+
+    def sums(self, order: Sequence[PassId], units: Mapping[PassId, UnitChoice]) -> _Sums | None:
+        from queueplanner.planning.evaluate import evaluate
+
+        try:
+            plan = evaluate(self._instance, order, units)
+        except NoPlan:
+            return None
+        late = {p.job.id: p.late_seconds for p in plan.passes if p.late_seconds}
+        return _Sums(plan.totals.objective, plan.totals.makeready_seconds, plan.totals.wash_ups, late)
 
 
 class PassDrag:
@@ -168,8 +217,7 @@ class PassDrag:
         self.own = self.place = self.order.index(pass_id)
         self._known: dict[int, Answer] = {self.own: Drop(self.own, units[pass_id])}
         self._forbidden: dict[int, Forbidden | None] = {self.own: None}
-        self._numbered: Numbered | None = None
-        self._searcher: Searcher | None = None
+        self._reckoner: _Reckoner | None = None
         self._now: _Sums | None = None
 
     @property
@@ -192,12 +240,10 @@ class PassDrag:
         place = self.place if place is None else place
         return self._known.get(place) or self.forbidden(place)
 
-    def use(self, numbered: Numbered) -> None:
-        """Take the tables of the day and reckon the order as it stands."""
-        from queueplanner.planning.search import Searcher
-
-        self._numbered, self._searcher = numbered, Searcher(numbered.tables)
-        self._now = self._sums(numbered.rows(self.order, dict(self.units)))
+    def use(self, numbered: Numbered | None) -> None:
+        """Take the tables of the day and reckon the order as it stands; without tables each place takes a plan."""
+        self._reckoner = _ByPlans(self.instance) if numbered is None else _ByTables(numbered)
+        self._now = self._reckoner.sums(self.order, self.units)
 
     def reckon(self, place: int) -> Answer:
         """What a place would cost or save; reckoned once. `use` comes first."""
@@ -207,56 +253,33 @@ class PassDrag:
         return known
 
     def _drop(self, place: int) -> Answer:
-        assert self._numbered is not None
-        assert self._searcher is not None
+        assert self._reckoner is not None
         order = moved_order(self.instance, self.order, self.pass_id, place)
-        best: tuple[int, UnitChoice, Ints] | None = None
+        best: tuple[UnitChoice, _Sums] | None = None
         for choice in self._choices():
-            rows = self._numbered.rows(order, {**self.units, self.pass_id: choice})
-            value = self._searcher.score(rows)
-            if _fits(value) and (best is None or value < best[0]):
-                best = (value, choice, rows)
+            sums = self._reckoner.sums(order, {**self.units, self.pass_id: choice})
+            if sums is not None and (best is None or sums.points < best[1].points):
+                best = (choice, sums)
         if best is None or self._now is None:
             return Forbidden(Forbids.CALENDAR, (self.pass_id,))
-        now, then = self._now, self._sums(best[2])
-        return Drop(
-            place,
-            best[1],
-            then.makeready - now.makeready,
-            then.wash_ups - now.wash_ups,
-            int(then.late.sum() - now.late.sum()),
-            self._changed(now.late, then.late),
-        )
+        return _difference(place, best[0], self._now, best[1])
 
     def _choices(self) -> tuple[UnitChoice, ...]:
         """The unit choices of the pass, the present one first: another must be better, not as good."""
         present = self.units[self.pass_id]
         return (present, *(c for c in self.instance.choices[self.pass_id] if c != present))
 
-    def _sums(self, rows: Ints) -> _Sums | None:
-        """The sums of an order; None when no working day holds it."""
-        from queueplanner.planning.compact import MAKEREADY, WASH_UPS
 
-        assert self._searcher is not None
-        if not _fits(self._searcher.score(rows)):
-            return None
-        T = self._searcher.tables  # noqa: N806 - the tables of a day, as elsewhere
-        states, ends = self._searcher.room[:2]
-        last = np.zeros(T.due.size, dtype=np.int64)
-        np.maximum.at(last, T.job, ends)
-        closing = states[T.n + 1]
-        return _Sums(int(closing[MAKEREADY]), int(closing[WASH_UPS]), np.maximum(0, last - T.due))
-
-    def _changed(self, now: Ints, then: Ints) -> tuple[Lateness, ...]:
-        jobs = self.instance.jobs
-        changed = [Lateness(jobs[i].id, int(now[i]), int(then[i])) for i in np.flatnonzero(now != then).tolist()]
-        return tuple(sorted(changed, key=lambda late: late.now - late.then))
-
-
-def _fits(value: int) -> bool:
-    from queueplanner.planning.kernel import IMPOSSIBLE
-
-    return value < IMPOSSIBLE
+def _difference(place: int, units: UnitChoice, now: _Sums, then: _Sums) -> Drop:
+    late = (Lateness(job, now.late.get(job, 0), then.late.get(job, 0)) for job in {**now.late, **then.late})
+    return Drop(
+        place,
+        units,
+        then.makeready - now.makeready,
+        then.wash_ups - now.wash_ups,
+        sum(then.late.values()) - sum(now.late.values()),
+        tuple(sorted((j for j in late if j.now != j.then), key=lambda j: j.now - j.then)),
+    )
 
 
 def nearest_first(near: int, last: int) -> Iterator[int]:
@@ -268,7 +291,10 @@ def nearest_first(near: int, last: int) -> Iterator[int]:
 
 def reckon_all(drag: PassDrag, tables: DayTables, cancel: CancelToken) -> None:
     """Reckon every place of a pass in the hand, always the one nearest to the hand first; ends when told to stop."""
-    drag.use(tables.of(drag.instance))
+    try:
+        drag.use(tables.of(drag.instance))
+    except NoPlan:  # more tasks of the shop's own than the tables hold
+        drag.use(None)
     while not cancel.cancelled:
         place = next((p for p in nearest_first(drag.place, drag.last) if drag.answer(p) is None), None)
         if place is None:
