@@ -84,4 +84,3 @@ def _paint_flag(canvas: Canvas, flown: _Flown) -> None:
     colour = canvas.colour("surface" if late else "text")
     start = left + _PAD + (_NOTCH if flown.leftward else 0.0)
     canvas.write(flown.text, start, right + _PAD, band, colour, bold=late)
-

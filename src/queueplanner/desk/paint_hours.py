@@ -102,4 +102,3 @@ def _ticks(canvas: Canvas, step_minutes: int) -> Iterator[int]:
         if moment >= canvas.first:
             yield moment
         minute += step_minutes
-

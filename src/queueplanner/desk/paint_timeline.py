@@ -11,12 +11,14 @@ from PySide6.QtGui import QPainter, QPen
 from queueplanner.desk.canvas import Canvas
 from queueplanner.desk.day_model import Pick
 from queueplanner.desk.figures import Figures
+from queueplanner.desk.paint_fixed import paint_fixed
 from queueplanner.desk.paint_flags import paint_flags
 from queueplanner.desk.paint_hours import paint_closed, paint_row_names, paint_ruler
 from queueplanner.desk.paint_labels import paint_labels
 from queueplanner.desk.paint_passes import paint_passes
 from queueplanner.desk.paint_ribbons import paint_ribbon, paint_track
 from queueplanner.desk.paint_sheets import paint_sheets
+from queueplanner.desk.paint_tasks import paint_tasks
 from queueplanner.desk.picture import PassShape
 from queueplanner.desk.timeline_rows import Band, Rows
 from queueplanner.desk.timeline_words import late_text
@@ -37,6 +39,11 @@ class TimelineWords:
     format: str
     stock: str
     evening: str
+    tasks: str
+    fixed: str
+    pinned: str
+    together: str
+    now: str
 
     @classmethod
     def translated(cls) -> TimelineWords:
@@ -48,31 +55,44 @@ class TimelineWords:
             format=_tr("Format"),
             stock=_tr("Stock"),
             evening=_tr("Evening wash"),
+            tasks=_tr("Tasks"),
+            fixed=_tr("Fixed"),
+            pinned=_tr("pinned"),
+            together=_tr("together"),
+            now=_tr("now {time}"),
         )
 
     def row_names(self, units: Iterable[int]) -> list[str]:
-        """The name of every row."""
-        return [self.due, self.passes, self.format, self.stock, *(self.unit.format(unit=u) for u in units)]
+        """The name of every row that can be there."""
+        units_named = (self.unit.format(unit=u) for u in units)
+        return [self.due, self.passes, self.format, self.stock, *units_named, self.tasks, self.fixed]
+
+    def named_bands(self, rows: Rows) -> list[tuple[Band, str]]:
+        """The rows there are, with their names."""
+        named = [(rows.due, self.due), (rows.bar, self.passes), (rows.format, self.format), (rows.stock, self.stock)]
+        named += [(u.ribbon, self.unit.format(unit=u.unit)) for u in rows.units]
+        named += [(band, self.tasks) for band in rows.tasks[:1]]
+        named += [] if rows.fixed is None else [(rows.fixed, self.fixed)]
+        return named
 
 
 def paint_timeline(painter: QPainter, view: Viewport, figures: Figures, words: TimelineWords) -> None:
     """Paint everything but what is selected or pointed at."""
-    canvas = Canvas(
-        painter, view.theme, view.scale, view.rows, figures, view.offset, view.left + view.chart_width
-    )
+    canvas = Canvas(painter, view.theme, view.scale, view.rows, figures, view.offset, view.left + view.chart_width)
     picture = view.picture
-    names = zip(_named_bands(view.rows), words.row_names(picture.units), strict=True)
-    paint_row_names(canvas, list(names))
+    paint_row_names(canvas, words.named_bands(view.rows))
     painter.setClipRect(QRectF(view.left - 2, 0, view.width - view.left + 2, view.rows.bottom))
     for unit_rows in view.rows.units:
         paint_track(canvas, unit_rows)
-    paint_closed(canvas, picture.plan.closed)
+    paint_closed(canvas, view.closed)
     paint_ruler(canvas)
     paint_flags(canvas, picture)
     shown = picture.passes_between(canvas.first, canvas.last)
     late = {s.place: late_text(figures, s.planned.late_seconds) for s in shown if s.planned.late_seconds}
     paint_passes(canvas, picture)
     paint_labels(canvas, picture, late, words.evening)
+    paint_tasks(canvas, picture)
+    paint_fixed(canvas, picture, view.rules, (words.pinned, words.together))
     for unit_rows in view.rows.units:
         paint_ribbon(canvas, picture, unit_rows)
     paint_sheets(canvas, picture)
@@ -91,7 +111,3 @@ def paint_due_line(painter: QPainter, view: Viewport, pick: Pick | None) -> None
     if view.left <= x <= right:
         painter.setPen(QPen(view.theme.colour("text"), 2, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(x, bar.top), QPointF(x, bar.bottom))
-
-
-def _named_bands(rows: Rows) -> list[Band]:
-    return [rows.due, rows.bar, rows.format, rows.stock, *(u.ribbon for u in rows.units)]

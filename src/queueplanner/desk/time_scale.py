@@ -64,11 +64,18 @@ class TimeScale:
         return max(width, 1.0) * 3600 / self._work[-1]
 
 
-def folds_of(plan: Plan) -> tuple[Stretch, ...]:
-    """The closed stretches of a plan that are long enough to fold, less what an evening wash takes of them."""
+def folds_of(plan: Plan, later: Sequence[Stretch] = ()) -> tuple[Stretch, ...]:
+    """The closed stretches of a plan, and of the hours after it, that are long enough to fold, less evening washes."""
     busy = [(e.start, e.end) for e in plan.evenings if e.end > e.start]
-    left = [piece for stretch in plan.closed for piece in _less(stretch, busy)]
+    left = [piece for stretch in (*plan.closed, *later) for piece in _less(stretch, busy)]
     return tuple((a, b) for a, b in left if b - a >= FOLD_FROM_SECONDS)
+
+
+def closed_between(open_hours: Sequence[Stretch], start: int, end: int) -> tuple[Stretch, ...]:
+    """The stretches between two moments in which none of some ordered open hours lie."""
+    opened = [(max(a, start), min(b, end)) for a, b in open_hours if b > start and a < end]
+    edges = [start, *(t for stretch in opened for t in stretch), end]
+    return tuple((a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if a < b)
 
 
 def _less(stretch: Stretch, taken: Iterable[Stretch]) -> list[Stretch]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Protocol
@@ -140,6 +141,11 @@ class DayTables:
                 tables = self._kept.tables._replace(earliest=earliest)
                 self._kept = replace(self._kept, instance=instance, tables=tables)
             return self._kept
+
+    def prepare(self, instance: Instance) -> None:
+        """Build the tables before they are wanted; a day they cannot hold is left to the evaluator."""
+        with suppress(NoPlan):
+            self.of(instance)
 
 
 def _same_day(known: Instance, now: Instance) -> bool:

@@ -38,7 +38,10 @@ class UnitRows:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """All bands; `left` is the width of the column of row names, `bottom` the height of the whole."""
+    """All bands; `left` is the width of the column of row names, `bottom` the height of the whole.
+
+    `fixed` is there when a person has fixed something of the order, `tasks` when make-readies are split into tasks.
+    """
 
     left: int
     days: Band
@@ -46,6 +49,8 @@ class Rows:
     due: Band
     labels: tuple[Band, Band]
     bar: Band
+    tasks: tuple[Band, ...]
+    fixed: Band | None
     units: tuple[UnitRows, ...]
     format: Band
     stock: Band
@@ -61,24 +66,40 @@ class Rows:
 _LINE, _RIBBON, _BAR, _PLATE, _GAP = 22, 26, 44, 4, 8
 
 
-def least_height(theme: Theme, units: int) -> int:
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Bands that are not always there: lines for the names of tasks, a row for what is fixed of the order."""
+
+    task_lines: int = 0
+    fixed: bool = False
+
+
+NOTHING_EXTRA = Extra()
+
+
+def least_height(theme: Theme, units: int, extra: Extra = NOTHING_EXTRA) -> int:
     """The least height at which all rows can be read."""
-    return round(make_rows(theme, range(1, units + 1), left=0, height=0).bottom)
+    return round(make_rows(theme, range(1, units + 1), left=0, height=0, extra=extra).bottom)
 
 
-def make_rows(theme: Theme, units: Sequence[int], *, left: int, height: float) -> Rows:
+def lines_in(theme: Theme, spare: float) -> int:
+    """How many lines of text a height holds."""
+    return max(0, int(spare // theme.size(_LINE)))
+
+
+def make_rows(theme: Theme, units: Sequence[int], *, left: int, height: float, extra: Extra = NOTHING_EXTRA) -> Rows:
     """Bands for a press with these units; spare height goes to the runs and the ribbons."""
-    spare = max(0.0, height - _stack(theme, units, left, 0.0).bottom)
+    spare = max(0.0, height - _stack(theme, units, left, 0.0, extra).bottom)
     share = min(spare / (len(units) + 1), theme.size(22))
-    return _stack(theme, units, left, share)
+    return _stack(theme, units, left, share, extra)
 
 
-def _stack(theme: Theme, units: Sequence[int], left: int, more: float) -> Rows:
+def _stack(theme: Theme, units: Sequence[int], left: int, more: float, extra: Extra) -> Rows:
     top = 0.0
 
-    def band(px: float, extra: float = 0.0) -> Band:
+    def band(px: float, taller: float = 0.0) -> Band:
         nonlocal top
-        made = Band(top, theme.size(px) + extra)
+        made = Band(top, theme.size(px) + taller)
         top = made.bottom
         return made
 
@@ -86,6 +107,8 @@ def _stack(theme: Theme, units: Sequence[int], left: int, more: float) -> Rows:
     due = band(_LINE + 6)
     labels = (band(_LINE), band(_LINE))
     bar = band(_BAR, more)
+    tasks = tuple(band(_LINE) for _ in range(extra.task_lines))
+    fixed = band(_LINE + 2) if extra.fixed else None
     of_units = []
     for unit in units:
         band(_GAP)
@@ -93,4 +116,4 @@ def _stack(theme: Theme, units: Sequence[int], left: int, more: float) -> Rows:
     band(_GAP)
     rows = (band(_LINE + 2), band(_LINE + 2))
     band(4)
-    return Rows(left, days, hours, due, labels, bar, tuple(of_units), rows[0], rows[1], top)
+    return Rows(left, days, hours, due, labels, bar, tasks, fixed, tuple(of_units), rows[0], rows[1], top)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,10 +12,19 @@ from queueplanner.desk.day_model import Pick
 from queueplanner.desk.picture import EveningShape, PassShape, Picture
 from queueplanner.desk.theme import Theme
 from queueplanner.desk.time_scale import TimeScale, folds_of
-from queueplanner.desk.timeline_rows import Rows, make_rows
+from queueplanner.desk.timeline_rows import Extra, Rows, least_height, lines_in, make_rows
+from queueplanner.planning.order_rules import OrderRules
+from queueplanner.planning.plan import Stretch
 
 #: The closest zoom, px an hour.
 MOST_PX_PER_HOUR = 3000.0
+#: The farthest zoom of a plan that is shorter: so much clock time is in sight, seconds.
+FARTHEST_SECONDS = 7 * 24 * 3600
+#: From this zoom on, px an hour, make-readies are split into their tasks where there is room for it.
+SPLIT_FROM_PX_PER_HOUR = 700.0
+#: Lines of task names: at least when they are asked for, and at most.
+_LEAST_TASK_LINES, _MOST_TASK_LINES = 3, 5
+_NO_RULES = OrderRules()
 #: Empty time kept to the right of the plan's end, seconds.
 _TAIL_SECONDS = 30 * 60
 #: Empty room at the right edge of the widget, px.
@@ -26,7 +36,8 @@ class Viewport:
     """A widget of `width` × `height` px looking at a picture.
 
     `left` px are taken by the row names; `wish` is the zoom asked for in px an hour, None for the whole day;
-    `offset` px of the picture are scrolled away.
+    `offset` px of the picture are scrolled away. `split` asks for make-readies split into tasks or not; None leaves
+    that to the zoom. `rules` is what a person has fixed of the order, `later` the closed hours after the plan's end.
     """
 
     picture: Picture
@@ -36,11 +47,39 @@ class Viewport:
     height: int
     wish: float | None = None
     offset: float = 0.0
+    split: bool | None = None
+    rules: OrderRules = _NO_RULES
+    later: tuple[Stretch, ...] = ()
 
     @cached_property
     def rows(self) -> Rows:
         """The bands from top to bottom."""
-        return make_rows(self.theme, self.picture.units, left=self.left, height=self.height)
+        extra = Extra(self._task_lines, self.has_fixed)
+        return make_rows(self.theme, self.picture.units, left=self.left, height=self.height, extra=extra)
+
+    @property
+    def least_height(self) -> int:
+        """The least height at which all rows that are asked for can be read, px."""
+        extra = Extra(_LEAST_TASK_LINES if self.split else 0, self.has_fixed)
+        return least_height(self.theme, len(self.picture.units), extra)
+
+    @property
+    def has_fixed(self) -> bool:
+        """Whether anything is pinned or kept together."""
+        return bool(self.rules.places or self.rules.together)
+
+    @property
+    def is_split(self) -> bool:
+        """Whether make-readies are split into their tasks."""
+        return self._task_lines > 0
+
+    @property
+    def _task_lines(self) -> int:
+        if self.split is False or (self.split is None and self.scale.px_per_hour < SPLIT_FROM_PX_PER_HOUR):
+            return 0
+        base = least_height(self.theme, len(self.picture.units), Extra(0, self.has_fixed))
+        room = min(_MOST_TASK_LINES, lines_in(self.theme, self.height - base))
+        return max(_LEAST_TASK_LINES, room) if self.split else room
 
     @property
     def chart_width(self) -> float:
@@ -52,10 +91,18 @@ class Viewport:
         return TimeScale(self.picture.start, self.picture.end + _TAIL_SECONDS, folds_of(self.picture.plan), 60.0)
 
     @cached_property
+    def _week(self) -> TimeScale:
+        """The picture carried on to a week, for plans that are shorter."""
+        plan, end = self.picture.plan, max(self._base.end, self.picture.start + FARTHEST_SECONDS)
+        return TimeScale(self.picture.start, end, folds_of(plan, self.later), 60.0)
+
+    @cached_property
     def scale(self) -> TimeScale:
         """Time to px of the picture."""
         fitting = self._base.fitting(self.chart_width)
-        return self._base.zoomed(fitting if self.wish is None else max(fitting, self.wish))
+        if self.wish is None or self.wish >= fitting:
+            return self._base.zoomed(self.wish or fitting)
+        return self._week.zoomed(max(self.wish, self._week.fitting(self.chart_width)))
 
     @property
     def overhang(self) -> int:
@@ -70,14 +117,26 @@ class Viewport:
         """The moment at a place on the widget."""
         return self.scale.moment(self.offset + x - self.left)
 
+    @property
+    def closed(self) -> tuple[Stretch, ...]:
+        """The hours in which nobody works, as far as the picture may go."""
+        return (*self.picture.plan.closed, *self.later)
+
     def zoomed(self, factor: float, at: float | None = None) -> Viewport:
         """Closer (factor over 1) or farther, keeping the moment at `at` (else the middle) where it is."""
         at = self.left + self.chart_width / 2 if at is None else max(at, float(self.left))
         moment = self.moment(at)
         wanted = min(MOST_PX_PER_HOUR, self.scale.px_per_hour * factor)
-        fits = wanted <= self._base.fitting(self.chart_width)
-        closer = replace(self, wish=None if fits else wanted, offset=0.0)
+        closer = replace(self, wish=self._stopping_at_whole(wanted), offset=0.0)
         return closer.scrolled(closer.scale.x(moment) - (at - self.left))
+
+    def _stopping_at_whole(self, wanted: float) -> float | None:
+        """A zoom that passes by the whole plan on its way stops there; a zoom of 0 asks for the whole plan."""
+        whole, now = self._base.fitting(self.chart_width), self.scale.px_per_hour
+        passes_by = min(now, wanted) < whole < max(now, wanted)
+        if wanted <= 0 or (passes_by and not math.isclose(now, whole)) or math.isclose(wanted, whole):
+            return None
+        return max(wanted, self._week.fitting(self.chart_width))
 
     def scrolled(self, offset: float) -> Viewport:
         """Scrolled to an offset, kept within the picture."""
