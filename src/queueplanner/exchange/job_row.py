@@ -102,7 +102,7 @@ class _Reader:
             sheets=cell("sheets", lambda t: cells.whole(t, 1, MOST_SHEETS)),
             due=cell("due", self._moment, None),
             weight=cell("weight", lambda t: cells.whole(t, 0, 1000), 1),
-            stock=cell("stock", lambda t: _by_name(t, shop.stocks, "stock")),
+            stock=cell("stock", lambda t: by_name(t, shop.stocks, "stock")),
             format=cell("format", self._format),
             feed_edge=cell("feed_edge", lambda t: cells.choice(t, FeedEdge), FeedEdge.LONG),
             work_style=style,
@@ -159,7 +159,7 @@ class _Reader:
 
     def _inks(self, text: str) -> tuple[Ink, ...]:
         names = cells.joined(text)
-        found = [_by_name(name, self.shop.inks, "ink") for name in names]
+        found = [by_name(name, self.shop.inks, "ink") for name in names]
         if len(found) > 2:
             raise CellFault("a pass prints one or two inks: make two jobs, or two sides, of it")
         if len({ink.id for ink in found}) < len(found):
@@ -205,8 +205,8 @@ class _Reader:
                 self.note(column, shown(text), f"leave it empty: {style} prints both sides from the same plates")
 
 
-def _by_name(name: str, known: Mapping[Any, Value], kind: str) -> Value:
-    """An ink or stock by id or name."""
+def by_name(name: str, known: Mapping[Any, Value], kind: str) -> Value:
+    """An ink or stock by id or name. Raises CellFault, with what was perhaps meant."""
     for key, entry in known.items():
         if folded(name) in (folded(key), folded(getattr(entry, "name", key))):
             return entry
