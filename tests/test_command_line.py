@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from queueplanner import cli
-from queueplanner.exchange.demo import demo_jobs
 from queueplanner.planning import planner
 from queueplanner.planning.instance import Instance
 from queueplanner.planning.plan import Plan
@@ -224,8 +223,10 @@ def test_with_a_display_the_demo_opens_the_window_on_the_demo_day(monkeypatch: p
     monkeypatch.setattr(cli, "_desk", lambda: open_window)
     assert run("demo") == cli.DONE
     assert run() == cli.DONE
-    assert opened[0]["jobs_path"] == demo_jobs()
-    assert opened[1].get("jobs_path") is None
+    assert run("--record", "mine.sqlite", "demo") == cli.DONE
+    assert opened[0] == {"record": None, "demo": True}
+    assert opened[1] == {"record": None, "shop_folder": None}
+    assert opened[2] == {"record": "mine.sqlite", "demo": True}
 
 
 @pytest.mark.skipif(sys.platform in ("win32", "darwin"), reason="these always have a display")

@@ -30,6 +30,12 @@ def light(qapp: QApplication) -> Theme:
 
 
 @pytest.fixture(autouse=True)
+def record_of_its_own(monkeypatch, tmp_path) -> None:
+    """No test touches the record of whoever runs it."""
+    monkeypatch.setenv("QUEUEPLANNER_RECORD", str(tmp_path / "record.sqlite"))
+
+
+@pytest.fixture(autouse=True)
 def deletes_what_it_leaves(qapp: QApplication):
     """Widgets of the test before are really gone, so that a new style has none of them to dress."""
     yield

@@ -82,7 +82,9 @@ class QuickPlanner:
         """The order as received."""
         return example_plan(extra_washes=8, claim=Claim(ClaimKind.GIVEN))
 
-    def plan(self, instance: Any, seconds: float, on_better: OnProgress, cancel: CancelToken) -> Plan:
+    def plan(
+        self, instance: Any, seconds: float, on_better: OnProgress, cancel: CancelToken, also: Any = ()
+    ) -> Plan:
         """Two plans, then the last one again as the result."""
         self.asked.append(seconds)
         if self.error is not None:

@@ -341,9 +341,9 @@ def test_a_list_for_another_day_brings_that_day_on_the_desk(board: Board) -> Non
     done(board, do.ImportJobs("week.csv", other, (job("K"),)))
     assert (board.day, [j.id for j in board.jobs]) == (other, ["K"])
     board.undo()
-    assert (board.day, board.jobs) == (other, ())
-    board.go_to(DAY)
-    assert len(board.jobs) == 4
+    assert (board.day, len(board.jobs)) == (DAY, 4)
+    board.go_to(other)
+    assert board.jobs == ()
 
 
 # The demo
@@ -378,8 +378,7 @@ def test_an_own_day_takes_the_demo_out_and_can_be_taken_back(record: Record) -> 
     assert (board.is_demo, board.jobs, board.day) == (False, (), DAY + timedelta(days=1))
     assert record.get(Row.job(made[0].id)).body is None
     board.undo()
-    board.go_to(DAY)
-    assert board.jobs == made
+    assert (board.day, board.jobs) == (DAY, made)
 
 
 def test_an_own_day_on_the_demos_date_is_blank(record: Record) -> None:
@@ -393,6 +392,7 @@ def test_an_own_list_ends_the_demo_even_with_the_same_job_numbers(record: Record
     other = DAY + timedelta(days=1)
     done(board, do.ImportJobs("day.csv", other, made[:2]))
     assert (board.day, board.jobs, board.is_demo) == (other, made[:2], False)
+    assert Board.open(record, day=other).jobs == made[:2]
     board.go_to(DAY)
     assert board.jobs == ()
 

@@ -93,6 +93,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"queueplanner {__version__}")
     parser.add_argument("--shop", dest="shop_folder", type=Path, metavar="FOLDER", help="open the window on this shop")
+    _add_record(parser)
     parser.set_defaults(command="window")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_plan(commands)
@@ -102,10 +103,16 @@ def _parser() -> argparse.ArgumentParser:
     _add_again(commands)
     demo = commands.add_parser("demo", help="plan the demo day, in the window or else in the terminal")
     demo.add_argument("--seconds", type=_seconds, default=DEFAULT_SECONDS, metavar="S", help="time to search")
+    _add_record(demo, argparse.SUPPRESS)  # else it would overrule what stands before the command
     demo.set_defaults(command="demo")
     warm = commands.add_parser("warm", help="compile the planning engine now, so that no plan waits for it")
     warm.set_defaults(command="warm")
     return parser
+
+
+def _add_record(command: argparse.ArgumentParser, default: str | None = None) -> None:
+    told = "where the window keeps what is done: a file or a database's address (else in the user's data folder)"
+    command.add_argument("--record", metavar="PATH|URL", default=default, help=told)
 
 
 def _add_plan(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -222,7 +229,7 @@ def _day(text: str) -> date:
 def _window(words: argparse.Namespace, now: Now) -> int:
     del now
     if has_display() and (run := _desk()) is not None:
-        return run(shop_folder=words.shop_folder)
+        return run(shop_folder=words.shop_folder, record=words.record)
     print("The window cannot be opened here. In the terminal: queueplanner plan JOBS.csv", file=sys.stderr)
     return BAD_INPUT
 
@@ -231,7 +238,7 @@ def _demo(words: argparse.Namespace, now: Now) -> int:
     from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
 
     if has_display() and (run := _desk()) is not None:
-        return run(jobs_path=demo_jobs(), day=DEMO_DAY)
+        return run(record=words.record, demo=True)
     asked = ["plan", str(demo_jobs()), "--day", DEMO_DAY.isoformat(), "--seconds", str(words.seconds)]
     code = _plan(_parser().parse_args(asked), now)
     print("\nPlanned in the terminal, since no window can be opened here. On a desktop this opens it:")

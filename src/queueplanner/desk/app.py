@@ -22,11 +22,14 @@ def run(
     plan_at_once: bool = True,
     settings: QSettings | None = None,
     shop_folder: Path | None = None,
+    record: Path | str | None = None,
+    demo: bool = False,
 ) -> int:
     """Open the window, with a job list if one is given, and plan it at once if asked; gives the exit code.
 
     `day` is the plan's day, else the next working day; `settings` is where looks are kept, else the user's own;
-    `shop_folder` holds the shop's own files, else it is the demo shop.
+    `shop_folder` holds the shop's own files, else it is the record's shop. `record` is the record's path or address,
+    else it is at the user's own place; `demo` puts the demo day on the desk.
     """
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
@@ -35,8 +38,14 @@ def run(
     window = MainWindow(settings or QSettings(), shop_folder=shop_folder)
     apply_theme(app, window.theme)
     window.show()
-    if jobs_path is not None:
-        QTimer.singleShot(0, lambda: window.open_list(jobs_path, day, then_plan=plan_at_once))
+
+    def then() -> None:
+        if jobs_path is not None:
+            window.open_list(jobs_path, day, then_plan=plan_at_once)
+        elif demo:
+            window.open_demo(then_plan=plan_at_once)
+
+    QTimer.singleShot(0, lambda: window.open_record(record, then, demo=jobs_path is None))
     with _interruptible():
         return app.exec()
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
 
-from queueplanner.desk.board_commands import AS_RECEIVED, Command, Release
+from queueplanner.desk.board_commands import AS_RECEIVED, Command, Facts, Release
 from queueplanner.desk.board_edits import Desk, Edit, edited
 from queueplanner.desk.board_reading import BoardReading
 from queueplanner.desk.board_refusals import Done, NotAllowed, Refusal, Why
@@ -215,6 +215,17 @@ class Board:
         """The next working day."""
         return first_shift(self.shop, self.day + timedelta(days=1)).date()
 
+    @property
+    def day_before(self) -> date:
+        """The last working day before this one; this one if there is none within a year."""
+        days = (self.day - timedelta(days=n) for n in range(1, 366))
+        return next((d for d in days if self.shop.calendar.first_shift_start(d) is not None), self.day)
+
+    def takes_demo(self, day: date) -> bool:
+        """Whether a day has no jobs of one's own. Raises RecordError."""
+        board = self._board_of(day).day
+        return board.demo or not board.jobs
+
     def use_shop(self, shop: Shop) -> None:
         """Reckon with another shop, such as one whose washes were changed in its files; nothing is written."""
         self._reading.shop = shop
@@ -271,11 +282,11 @@ class Board:
 
     def _write(self, command: Command, edit: Edit) -> Done:
         changes = changes_between(edit.before or self._state, edit.state)
-        changes = {row: body for row, body in changes.items() if row not in edit.keep} | dict(edit.outside)
+        # What the board now holds counts, should the same row be taken away elsewhere.
+        changes = dict(edit.outside) | {row: body for row, body in changes.items() if row not in edit.keep}
         action = None
         if changes:
-            day = edit.state.day
-            facts = {**command.facts, **edit.facts, "press": day.press, "day": day.day.isoformat(), "shown": edit.shown}
+            facts = {**command.facts, **edit.facts, **self._where(edit)}
             versions = self._reading.versions(changes)
             action = self.record.act(command.name, facts, changes, station=self.station, expected_versions=versions)
             self._reading.note(action)
@@ -287,6 +298,11 @@ class Board:
                 self._state, self._shown = edit.state, edit.shown
             self._tell()
         return Done(command.name, None if action is None else action.id)
+
+    def _where(self, edit: Edit) -> Facts:
+        """Which day an action concerns, from which one it was done, and which order is then on show."""
+        day = edit.state.day
+        return {"press": day.press, "day": day.day.isoformat(), "from": self.day.isoformat(), "shown": edit.shown}
 
     def _release(self, command: Release) -> Done:
         name = command.order or self._shown
@@ -320,7 +336,7 @@ class Board:
 
     def _follow(self, action: Action) -> None:
         """Take in what an undo or redo has changed, with its day on the desk."""
-        day = date.fromisoformat(action.facts.get("day", self.day.isoformat()))
+        day = date.fromisoformat(action.facts["from" if action.undoes else "day"])
         taken = self._reading.after(self._state, action) if day == self.day else None
         if taken is None:
             self._come_to(day)

@@ -285,7 +285,11 @@ def _(command: do.ImportJobs, desk: Desk) -> Edit:
 @edited.register
 def _(command: do.PutDemo, desk: Desk) -> Edit:
     own = desk.board_of(command.day)
+    if own.day.jobs and not own.day.demo:
+        raise NotAllowed(Why.DAY_TAKEN)
     jobs = {job.id: job for job in command.jobs}
+    if taken := sorted(desk.elsewhere(j for j in jobs if j not in own.day.jobs)):
+        raise NotAllowed(Why.NAME_TAKEN, jobs=taken)
     blank = replace(own, orders={}, shop=command.shop)
     demo = _with_jobs(blank.with_day(demo=True, listed={}), [*jobs], jobs, command.jobs)
     return Edit(demo, AS_RECEIVED, outside=shop_rows(command.shop), before=own)

@@ -39,6 +39,21 @@ def moved(
     return result
 
 
+def next_place(
+    order: Sequence[PassId], pass_id: PassId, by: int, rules: OrderRules, passes: Mapping[PassId, PrintPass]
+) -> int:
+    """The nearest place before (`by` -1) or behind (+1) that a pass may take; the one beside it if there is none."""
+    at = order.index(pass_id)
+    places = range(at - 1, -1, -1) if by < 0 else range(at + 1, len(order))
+    for place in places:
+        try:
+            moved(order, pass_id, place, rules, passes)
+        except NotAllowed:
+            continue
+        return place
+    return at + by
+
+
 def check(order: Sequence[PassId], rules: OrderRules, passes: Mapping[PassId, PrintPass]) -> None:
     """Raise NotAllowed with the first rule an order breaks, first sides before second ones too."""
     where = {p: at for at, p in enumerate(order)}

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date, timedelta
+from datetime import date
 
 from pydantic import ValidationError
 
 from queueplanner.desk.board_commands import AS_RECEIVED
 from queueplanner.desk.board_orders import kept_true
 from queueplanner.desk.board_state import BoardState
-from queueplanner.desk.day_loader import first_shift
+from queueplanner.desk.day_loader import next_working_day
 from queueplanner.record.actions import Action
 from queueplanner.record.day import Day, Order
 from queueplanner.record.models import (
@@ -66,7 +66,7 @@ class BoardReading:
             if left >= today:
                 return left
         days = [date.fromisoformat(row.key[1]) for row in self.record.all(Table.DAYS, shop.press.id)]
-        coming = first_shift(shop, today + timedelta(days=1)).date()
+        coming = next_working_day(shop, self.record.clock())
         return coming if coming in days or not days or max(days) < today else max(days)
 
     def order_to_show(self, state: BoardState) -> str:

@@ -23,6 +23,7 @@ class Why(StrEnum):
     NO_SUCH_PASS = "no such pass"
     NO_SUCH_JOB = "no such job"
     NO_SUCH_ORDER = "no such order"
+    DAY_TAKEN = "the day has jobs of its own"
     NAME_TAKEN = "the name is taken"
     NAME_WRONG = "not a name"
     ORDER_FIXED = "the order as received follows the jobs"

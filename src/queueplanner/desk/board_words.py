@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from PySide6.QtCore import QCoreApplication
 
 from queueplanner.desk.board_commands import AS_RECEIVED, MINE, PLANNED, Facts
 from queueplanner.desk.board_refusals import Refusal, Why
+from queueplanner.desk.record_words import record_text
+from queueplanner.shop.base import JobId
 
 #: More names than this are counted instead of told.
 _MOST_NAMES = 3
@@ -83,9 +86,23 @@ def _edit_text(facts: Facts) -> str:
     return _tr("change of {jobs}").format(jobs=jobs)
 
 
-def names(of: list[str], counted: str) -> str:
+def names(of: Sequence[str], counted: str) -> str:
     """A few names in a row, or how many there are."""
     return ", ".join(of) if len(of) <= _MOST_NAMES else counted.format(count=len(of))
+
+
+def left_out_text(left_out: Mapping[JobId, str]) -> str:
+    """Which jobs are not in the plan, and why the first is not; empty when all are."""
+    if not left_out:
+        return ""
+    jobs = names(sorted(left_out), _tr("{count} jobs"))
+    reason = left_out[min(left_out)]
+    return _tr("Not in the plan: {jobs}. {reason}.").format(jobs=jobs, reason=reason[:1].upper() + reason[1:])
+
+
+def menu_text(text: str) -> str:
+    """An action's name as a menu has it: "&Undo move of 1047"."""
+    return "&" + text[:1].upper() + text[1:].replace("&", "&&")
 
 
 def _told(key: str, value: object) -> str:
@@ -104,7 +121,7 @@ def refusal_text(refusal: Refusal) -> str:
     facts = {key: _told(key, value) for key, value in refusal.facts.items()}
     if "rules" in facts:
         facts["rules"] = "; ".join(refusal.facts["rules"])
-    detail = str(refusal.error) if refusal.error is not None else ""
+    detail = (record_text(refusal.error) or str(refusal.error)) if refusal.error is not None else ""
     blanks = {"jobs": passes, "order": "", "place": ""}
     return text.format(**{**blanks, **facts, "passes": passes, "first": first, "last": last, "detail": detail})
 
@@ -121,6 +138,7 @@ def _refusals() -> dict[Why, str]:
         Why.NO_SUCH_PASS: _tr("{passes}: no such pass on this day."),
         Why.NO_SUCH_JOB: _tr("{jobs}: no such job on this day."),
         Why.NO_SUCH_ORDER: _tr("There is no order “{order}”."),
+        Why.DAY_TAKEN: _tr("That day has jobs of your own already."),
         Why.NAME_TAKEN: _tr("{jobs}{order} is there already. Give another name."),
         Why.NAME_WRONG: _tr("“{order}” cannot be a name. Write 1 to 200 letters."),
         Why.ORDER_FIXED: _tr("The order as received follows the jobs. Make a new order of it."),

@@ -18,6 +18,7 @@ class Menu(StrEnum):
     """The menus, in order."""
 
     FILE = "file"
+    EDIT = "edit"
     PLAN = "plan"
     VIEW = "view"
     HELP = "help"
@@ -29,6 +30,7 @@ class Act(StrEnum):
     OPEN = "open"
     REOPEN = "reopen"
     DEMO = "demo"
+    OWN_DAY = "own day"
     QUIT = "quit"
     PLAN = "plan"
     STOP = "stop"
@@ -51,6 +53,16 @@ class Act(StrEnum):
     WASHES = "washes"
     SAVE_PAPERS = "save papers"
     PRINT = "print"
+    UNDO = "undo"
+    REDO = "redo"
+    MOVE_UP = "move up"
+    MOVE_DOWN = "move down"
+    PIN = "pin"
+    TOGETHER = "together"
+    NOT_BEFORE = "not before"
+    TOMORROW = "tomorrow"
+    NEXT_DAY = "next day"
+    DAY_BEFORE = "day before"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +85,7 @@ _CAN_PLAN = frozenset({DayState.READY, DayState.PLANNED, DayState.STOPPED})
 
 def commands() -> tuple[Command, ...]:
     """All commands in the language of the moment, in menu order."""
-    return (*_file(), *_plan(), *_view(), *_help())
+    return (*_file(), *_edit(), *_plan(), *_view(), *_help())
 
 
 def _file() -> tuple[Command, ...]:
@@ -81,11 +93,25 @@ def _file() -> tuple[Command, ...]:
         Command(Act.OPEN, Menu.FILE, _tr("&Open job list…"), ("Ctrl+O",), _IDLE),
         Command(Act.REOPEN, Menu.FILE, _tr("&Read the list again"), ("F5",), _IDLE),
         Command(Act.DEMO, Menu.FILE, _tr("Open the &demo day"), (), _IDLE),
+        Command(Act.OWN_DAY, Menu.FILE, _tr("Start my o&wn day"), (), _IDLE),
         Command(
             Act.SAVE_PAPERS, Menu.FILE, _tr("&Save run sheet as PDF…"), ("Ctrl+Shift+S",), _CAN_PLAN, gap_before=True
         ),
         Command(Act.PRINT, Menu.FILE, _tr("&Print…"), ("Ctrl+Shift+P",), _CAN_PLAN),
         Command(Act.QUIT, Menu.FILE, _tr("&Quit"), ("Ctrl+Q",), gap_before=True),
+    )
+
+
+def _edit() -> tuple[Command, ...]:
+    return (
+        Command(Act.UNDO, Menu.EDIT, _tr("&Undo"), ("Ctrl+Z",), _IDLE),
+        Command(Act.REDO, Menu.EDIT, _tr("&Redo"), ("Ctrl+Shift+Z", "Ctrl+Y"), _IDLE),
+        Command(Act.MOVE_UP, Menu.EDIT, _tr("Move u&p"), ("Alt+Up",), _CAN_PLAN, gap_before=True),
+        Command(Act.MOVE_DOWN, Menu.EDIT, _tr("Move &down"), ("Alt+Down",), _CAN_PLAN),
+        Command(Act.PIN, Menu.EDIT, _tr("Pin to this p&lace"), ("Ctrl+L",), _CAN_PLAN, "pin", gap_before=True),
+        Command(Act.TOGETHER, Menu.EDIT, _tr("&Keep with the next one"), ("Ctrl+J",), _CAN_PLAN, "together"),
+        Command(Act.NOT_BEFORE, Menu.EDIT, _tr("&Not before…"), ("Ctrl+B",), _CAN_PLAN),
+        Command(Act.TOMORROW, Menu.EDIT, _tr("Move to &tomorrow"), ("Alt+Shift+Down",), _CAN_PLAN, gap_before=True),
     )
 
 
@@ -105,6 +131,8 @@ def _plan() -> tuple[Command, ...]:
         Command(Act.SHOW_RECEIVED, Menu.PLAN, _tr("Show the order as &received"), ("Ctrl+2",), _WITH_PLAN, "shown"),
         Command(Act.NEXT, Menu.PLAN, _tr("&Next pass"), ("Alt+Right",), _WITH_PLAN, gap_before=True),
         Command(Act.PREVIOUS, Menu.PLAN, _tr("Pre&vious pass"), ("Alt+Left",), _WITH_PLAN),
+        Command(Act.NEXT_DAY, Menu.PLAN, _tr("Ne&xt working day"), ("Ctrl+PgDown",), _IDLE, gap_before=True),
+        Command(Act.DAY_BEFORE, Menu.PLAN, _tr("Working &day before"), ("Ctrl+PgUp",), _IDLE),
     )
 
 
@@ -131,4 +159,10 @@ def _help() -> tuple[Command, ...]:
 
 def menu_titles() -> dict[Menu, str]:
     """The menus' titles."""
-    return {Menu.FILE: _tr("&File"), Menu.PLAN: _tr("&Plan"), Menu.VIEW: _tr("&View"), Menu.HELP: _tr("&Help")}
+    return {
+        Menu.FILE: _tr("&File"),
+        Menu.EDIT: _tr("&Edit"),
+        Menu.PLAN: _tr("&Plan"),
+        Menu.VIEW: _tr("&View"),
+        Menu.HELP: _tr("&Help"),
+    }

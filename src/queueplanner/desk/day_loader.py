@@ -54,10 +54,15 @@ def load_day(jobs_path: Path, day: date | None, now: Now, folder: Path | None = 
     sources = figure_sources(shop.press, figures, folder)
     own_start = None if folder is None else folder / "start.toml"
     start = load_start(own_start if own_start is not None and own_start.exists() else None, shop)
-    begins = first_shift(shop, day or now().astimezone(shop.calendar.zone).date() + timedelta(days=1))
+    begins = first_shift(shop, day or next_working_day(shop, now()))
     jobs = read_jobs(jobs_path, shop, begins.date())
     instance = make_instance(shop, jobs, start, begins)
     return LoadedDay(instance, evaluate(instance, as_received(instance), {}), figures, sources)
+
+
+def next_working_day(shop: Shop, now: datetime) -> date:
+    """The first working day after today. Raises BadInput if there is none."""
+    return first_shift(shop, now.astimezone(shop.calendar.zone).date() + timedelta(days=1)).date()
 
 
 def first_shift(shop: Shop, day: date) -> datetime:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
 from enum import Enum, StrEnum, auto
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     # Only named here: the window is painted before these, and all they bring along, are loaded.
     from queueplanner.desk.day_loader import LoadedDay
     from queueplanner.desk.day_rows import JobRow, PassRow
+    from queueplanner.planning.order_rules import OrderRules
     from queueplanner.planning.plan import Plan, Totals
     from queueplanner.shop.base import PassId
     from queueplanner.shop.errors import Problem
@@ -72,6 +74,30 @@ class Saving:
         return None if not self.as_received else 100 * (self.as_received - self.planned) / self.as_received
 
 
+@dataclass(frozen=True, slots=True)
+class BoardView:
+    """What a board puts on show: its jobs, the plan of the order as received, and that of the named order `beside` it.
+
+    `order_name` is the order on show, `rules` what a person has fixed of it; `seconds` how long it was planned, where
+    it was; `failure` a sentence about what is not in the plan.
+    """
+
+    state: DayState
+    jobs: tuple[Job, ...]
+    day: LoadedDay | None
+    as_received: Plan | None
+    best: Plan | None
+    shown: Shown
+    order_name: str
+    beside: str
+    rules: OrderRules
+    demo: bool
+    date: date
+    outdated: bool = False
+    seconds: float | None = None
+    failure: str = ""
+
+
 #: The totals that stand above the timeline, by field of `Totals`.
 SHOWN_TOTALS = (
     "makeready_seconds",
@@ -90,7 +116,8 @@ class DayModel:
 
     `seconds` is how long planning has run, `stopping` whether it has been asked to stop; `failure` one sentence when
     something went wrong that is no fault of the list; `problems` everything that is wrong with a list. `day` is what
-    the plans were reckoned with; `outdated` says that washes were changed since the best order was planned.
+    the plans were reckoned with; `outdated` says that washes were changed since the best order was planned. `board` is
+    what the record's board puts on show, None while there is no record.
     """
 
     state: DayState = DayState.EMPTY
@@ -106,6 +133,7 @@ class DayModel:
     failure: str = ""
     day: LoadedDay | None = None
     outdated: bool = False
+    board: BoardView | None = None
     _listeners: list[Callable[[Change], None]] = field(default_factory=list)
 
     def listen(self, listener: Callable[[Change], None]) -> None:
@@ -136,7 +164,7 @@ class DayModel:
         """The passes of the plan on show in run order."""
         from queueplanner.desk.day_rows import pass_rows
 
-        return pass_rows(self.plan)
+        return pass_rows(self.plan, None if self.board is None else self.board.rules)
 
     @property
     def savings(self) -> dict[str, Saving]:
@@ -156,6 +184,11 @@ class DayModel:
         timed += [(e.start, Pick(evening=e.day)) for e in plan.evenings if e.tasks]
         return tuple(pick for _, pick in sorted(timed, key=lambda pair: pair[0]))
 
+    def opening_started(self) -> None:
+        """The record is being opened."""
+        self.state, self.source, self.problems, self.failure = DayState.LOADING, None, (), ""
+        self._tell(Change.STATE)
+
     def load_started(self, source: Path) -> None:
         """A list is being read."""
         self.state, self.source, self.problems, self.failure = DayState.LOADING, source, (), ""
@@ -167,6 +200,23 @@ class DayModel:
         self.day, self.outdated = day, False
         self.best, self.pick, self.shown, self.seconds = None, None, Shown.PLANNED, 0.0
         self._tell(Change.STATE, Change.PLAN, Change.PICK)
+
+    def followed(self, view: BoardView) -> None:
+        """The record's board has changed, or another of its orders is on show."""
+        self.board, self.jobs, self.day = view, view.jobs, view.day
+        self.as_received, self.best, self.shown, self.outdated = view.as_received, view.best, view.shown, view.outdated
+        self.problems, self.failure = (), view.failure
+        if self.state is not DayState.PLANNING:
+            self.state = view.state
+            self.seconds = self.seconds if view.seconds is None else view.seconds
+        if self.pick is not None and self.pick not in self.picks():
+            self.pick = None
+        self._tell(Change.STATE, Change.PLAN, Change.PICK)
+
+    def told(self, failure: str) -> None:
+        """Something could not be done; all stays as it is."""
+        self.failure = failure
+        self._tell(Change.STATE)
 
     def refused(self, problems: tuple[Problem, ...], failure: str = "") -> None:
         """The list could not be taken in; nothing of the day before is kept on show."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from queueplanner.planning.order_rules import OrderRules
 from queueplanner.planning.plan import Plan, PlannedPass
 from queueplanner.shop.base import InkId, JobId, PassId
 from queueplanner.shop.ink import Ink
@@ -34,8 +35,27 @@ class JobRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Fixed:
+    """What a person has fixed of a pass: pinned to its place, kept with others, after others, not before a moment."""
+
+    pinned: bool = False
+    together: tuple[PassId, ...] = ()
+    after: tuple[PassId, ...] = ()
+    not_before: int | None = None
+
+    def __bool__(self) -> bool:
+        return bool(self.pinned or self.together or self.after or self.not_before is not None)
+
+
+NOTHING_FIXED = Fixed()
+
+
+@dataclass(frozen=True, slots=True)
 class PassRow:
-    """One pass in its place. `inks` are in the order of the units they print in, with the unit; moments epoch s."""
+    """One pass in its place. `inks` are in the order of the units they print in, with the unit; moments epoch s.
+
+    `fixed` is what a person has fixed of it.
+    """
 
     place: int
     pass_id: PassId
@@ -52,6 +72,7 @@ class PassRow:
     due: int | None
     late_seconds: int
     washes: int
+    fixed: Fixed = NOTHING_FIXED
 
 
 def job_rows(jobs: Sequence[Job], plan: Plan | None) -> tuple[JobRow, ...]:
@@ -62,9 +83,21 @@ def job_rows(jobs: Sequence[Job], plan: Plan | None) -> tuple[JobRow, ...]:
     return tuple(_job_row(job, placed.get(job.id, [])) for job in jobs)
 
 
-def pass_rows(plan: Plan | None) -> tuple[PassRow, ...]:
-    """The passes in run order."""
-    return tuple(_pass_row(place, planned) for place, planned in enumerate(plan.passes if plan else (), 1))
+def pass_rows(plan: Plan | None, rules: OrderRules | None = None) -> tuple[PassRow, ...]:
+    """The passes in run order, with what `rules` fix of each."""
+    passes = plan.passes if plan else ()
+    return tuple(_pass_row(place, p, fixed_of(p.id, rules or OrderRules())) for place, p in enumerate(passes, 1))
+
+
+def fixed_of(pass_id: PassId, rules: OrderRules) -> Fixed:
+    """What rules fix of a pass."""
+    others = (sorted(group - {pass_id}) for group in rules.together if pass_id in group)
+    return Fixed(
+        pinned=pass_id in rules.places,
+        together=tuple(p for group in others for p in group),
+        after=tuple(earlier for earlier, later in rules.turns if later == pass_id),
+        not_before=rules.not_before.get(pass_id),
+    )
 
 
 def inks_of(passes: Sequence[PrintPass]) -> tuple[Ink, ...]:
@@ -103,7 +136,7 @@ def _job_row(job: Job, placed: list[tuple[int, PlannedPass]]) -> JobRow:
     )
 
 
-def _pass_row(place: int, planned: PlannedPass) -> PassRow:
+def _pass_row(place: int, planned: PlannedPass, fixed: Fixed) -> PassRow:
     return PassRow(
         place=place,
         pass_id=planned.id,
@@ -120,4 +153,5 @@ def _pass_row(place: int, planned: PlannedPass) -> PassRow:
         due=planned.job.due_s,
         late_seconds=planned.late_seconds,
         washes=sum(task.task == "wash_rollers" for task in planned.tasks),
+        fixed=fixed,
     )

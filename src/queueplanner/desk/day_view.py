@@ -14,7 +14,8 @@ from queueplanner.desk.elided_label import ElidedLabel
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.job_table import job_columns
 from queueplanner.desk.materials_panel import MaterialsPanel
-from queueplanner.desk.order_table import order_columns
+from queueplanner.desk.order_table import FIXED_COLUMN, order_columns
+from queueplanner.desk.order_view import OrderTable
 from queueplanner.desk.table_cells import RowsModel
 from queueplanner.desk.table_view import DeskTable
 from queueplanner.desk.theme import Theme
@@ -36,7 +37,7 @@ class DayView(QWidget):
         self.jobs_model: RowsModel[JobRow] = RowsModel()
         self.order_model: RowsModel[PassRow] = RowsModel()
         self.jobs = DeskTable(self.jobs_model, theme, self.tr("Jobs of the day"))
-        self.order = DeskTable(self.order_model, theme, self.tr("Run order"))
+        self.order = OrderTable(self.order_model, theme, self.tr("Run order"))
         self.papers = DayPapers(model)
         self.materials = MaterialsPanel(theme)
         self.panel = ChangeoverPanel(theme)
@@ -195,6 +196,8 @@ class DayView(QWidget):
         if fresh:
             self.jobs.fit_columns()
             self.order.fit_columns()
+        elif any(row.fixed for row in model.pass_rows):
+            self.order.show_whole(FIXED_COLUMN)
         self._show_pick()
 
     def _show_pick(self) -> None:

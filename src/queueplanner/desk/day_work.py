@@ -13,13 +13,17 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from queueplanner.desk.day_loader import LoadedDay
-from queueplanner.desk.day_model import DayModel, DayState
+from queueplanner.desk.day_model import DayModel, DayState, Shown
 from queueplanner.desk.planning_worker import EarnestPlanner, Planner, PlanningWork, Work, is_expected
 from queueplanner.desk.problem_panel import failure_text
 from queueplanner.shop.errors import BadInput, NoPlan, Problem, Refused
 
 if TYPE_CHECKING:
+    from queueplanner.desk.board_commands import Command
+    from queueplanner.desk.board_desk import BoardDesk
+    from queueplanner.desk.record_opening import Opened
     from queueplanner.planning.instance import Instance
+    from queueplanner.planning.order_rules import OrderRules
     from queueplanner.planning.plan import Plan
     from queueplanner.planning.progress import Progress
     from queueplanner.shop.base import InkId
@@ -35,7 +39,11 @@ Load = Callable[[Path, date | None], LoadedDay]
 
 
 class DayWork(QObject):
-    """`load` reads a list, `planner` plans it; `seconds` is how long planning may search. `idle`: work has ended."""
+    """`load` reads a list, `planner` plans it; `seconds` is how long planning may search. `idle`: work has ended.
+
+    Once a record is open, `desk` is its board, lists are read into it, and what planning finds stands in it. `backup`
+    is one that can be put in the place of a record that was found damaged.
+    """
 
     idle = Signal()
 
@@ -45,7 +53,11 @@ class DayWork(QObject):
         super().__init__()
         self._model, self._load, self.seconds = model, load, seconds
         self._planner = planner or EarnestPlanner()
+        self.desk: BoardDesk | None = None
+        self.backup: Path | None = None
         self._work: Work | None = None
+        self._after_opening: Callable[[], None] | None = None
+        self._rules: OrderRules | None = None
         self._instance: Instance | None = None
         self._washes: Mapping[tuple[InkId, InkId], int] | None = None
         self._day: date | None = None
@@ -61,14 +73,37 @@ class DayWork(QObject):
         """Whether something is being read or planned."""
         return self._work is not None
 
+    def open_record(self, open_it: Callable[[], Opened], then: Callable[[], None] | None = None) -> None:
+        """Open the record, whose board then is on the desk; do something more once it is."""
+        if self.busy:
+            return
+        self._after_opening = then
+        self._model.opening_started()
+        work = Work(open_it, self)
+        work.done.connect(self._record_opened)
+        work.failed.connect(self._record_not_opened)
+        self._start(work)
+
+    def do(self, command: Command) -> bool:
+        """Do a command of the board; a refusal is told in the window. Tells whether it was done."""
+        return self.desk is not None and self.desk.do(command)
+
+    def show(self, shown: Shown) -> None:
+        """Show the planned order or the order as received."""
+        if self.desk is None:
+            self._model.show(shown)
+        else:
+            self.desk.show(shown)
+
     def open(self, path: Path, day: date | None, *, then_plan: bool = False) -> None:
         """Read a list for a day (None: the next working day), and plan it at once if asked."""
         if self.busy:
             return
         self._day, self._then_plan = day, then_plan
         self._model.load_started(path)
-        work = Work(lambda: self._load(path, day), self)
-        work.done.connect(self._opened)
+        desk = self.desk
+        work = Work((lambda: self._load(path, day)) if desk is None else (lambda: desk.list_command(path, day)), self)
+        work.done.connect(self._opened if desk is None else self._list_read)
         work.failed.connect(self._not_opened)
         self._start(work)
 
@@ -79,11 +114,17 @@ class DayWork(QObject):
 
     def plan(self) -> None:
         """Plan the day that is open."""
-        if self.busy or self._instance is None:
+        desk = self.desk
+        instance = self._instance if desk is None else desk.instance
+        if self.busy or instance is None:
             return
         self._better, self._began = None, time.monotonic()
         self._model.planning_started()
-        work = PlanningWork(self._instance, self.seconds, self._planner, self)
+        if desk is None:
+            work = PlanningWork(instance, self.seconds, self._planner, self)
+        else:
+            self._rules, free = instance.rules, desk.board.state.base
+            work = PlanningWork(instance, self.seconds, self._planner, self, received=free, also=desk.starts)
         work.based.connect(self._based)
         work.progressed.connect(self._progressed)
         work.done.connect(self._planned)
@@ -97,6 +138,9 @@ class DayWork(QObject):
         Does nothing while something is read or planned.
         """
         self._washes = dict(washes) if keep else None
+        if self.desk is not None and not self.busy:
+            self.desk.rewash(dict(washes))
+            return
         if self.busy or self._model.day is None:
             return
         day, received, best = self._model.day, self._model.as_received, self._model.best
@@ -124,6 +168,12 @@ class DayWork(QObject):
             self._work.stop()
             self._model.stop_asked()
 
+    def close_record(self) -> None:
+        """Close the record, if one is open; nothing of it is on the desk any more."""
+        if self.desk is not None:
+            self.desk.board.record.close()
+        self.desk = None
+
     def close(self) -> bool:
         """Stop whatever runs; gives whether it has ended. If not, `idle` will tell when it does."""
         self.stop()
@@ -149,6 +199,34 @@ class DayWork(QObject):
         if self._then_plan:
             self.plan()
 
+    def _record_opened(self, opened: Opened) -> None:
+        from queueplanner.desk.board_desk import BoardDesk
+
+        self._end()
+        self.backup = None
+        self.desk = BoardDesk(opened.board, self._model, opened.figures, opened.sources)
+        self.desk.follow()
+        if self._after_opening is not None:
+            self._after_opening()
+
+    def _record_not_opened(self, error: Exception) -> None:
+        from queueplanner.desk.record_words import record_text
+
+        self._end()
+        self.backup = getattr(error, "newest_good_backup", None)
+        if isinstance(error, BadInput):
+            self._model.refused(error.problems)
+        else:
+            self._model.refused((), record_text(error) or _sentence_of(error))
+
+    def _list_read(self, command: Command) -> None:
+        self._end()
+        assert self.desk is not None
+        taken_in = self.desk.do(command)
+        self.desk.follow(keep_failure=True)
+        if taken_in and self._then_plan:
+            self.plan()
+
     def _not_opened(self, error: Exception) -> None:
         self._end()
         self._instance = None
@@ -161,7 +239,10 @@ class DayWork(QObject):
 
     def _based(self, as_received: Plan) -> None:
         self._began = time.monotonic()
-        self._model.based(as_received)
+        if self.desk is None:
+            self._model.based(as_received)
+        else:
+            self.desk.based(as_received)
 
     def _progressed(self, progress: Progress) -> None:
         if progress.plan is not None:
@@ -176,7 +257,11 @@ class DayWork(QObject):
         work = self._end()
         stopped = isinstance(work, PlanningWork) and work.stop_wanted
         self._model.seconds = time.monotonic() - self._began
-        self._model.planned(plan, stopped=stopped)
+        if self.desk is None:
+            self._model.planned(plan, stopped=stopped)
+        else:
+            assert self._rules is not None
+            self.desk.planned(plan, self._rules, stopped=stopped)
 
     def _not_planned(self, error: Exception) -> None:
         self._end()

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QDate, QLocale, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from queueplanner.desk.day_model import BoardView
 from queueplanner.desk.labels import make_label
 from queueplanner.desk.theme import Theme
+
+_DAY_FORMAT = "dddd d MMMM"
 
 
 class EmptyPanel(QWidget):
@@ -52,9 +55,13 @@ class EmptyPanel(QWidget):
         self._column.setSpacing(theme.size(8))
         self._inner.setMaximumWidth(theme.size(560))
 
-    def show_empty(self) -> None:
-        """Nothing is open."""
-        self._title.setText(self.tr("No jobs yet"))
+    def show_empty(self, board: BoardView | None = None) -> None:
+        """Nothing is open, or no jobs are on the day that is."""
+        title = self.tr("No jobs yet")
+        if board is not None:
+            day = QDate(board.date.year, board.date.month, board.date.day)
+            title = self.tr("No jobs yet on {day}").format(day=QLocale().toString(day, _DAY_FORMAT))
+        self._title.setText(title)
         self._text.setText(
             self.tr(
                 "Open a job list to put its passes in the order that loses the fewest minutes to wash-ups and "
@@ -64,7 +71,12 @@ class EmptyPanel(QWidget):
         self._set_buttons(True)
 
     def show_loading(self, name: str) -> None:
-        """A list is being read."""
+        """A list of a name is being read, or without one the record."""
+        if not name:
+            self._title.setText(self.tr("Opening the record …"))
+            self._text.setText(self.tr("What you do is written at once: nothing has to be saved."))
+            self._set_buttons(False)
+            return
         self._title.setText(self.tr("Reading {name} …").format(name=name))
         self._text.setText(self.tr("The jobs are checked and laid out in the order received."))
         self._set_buttons(False)

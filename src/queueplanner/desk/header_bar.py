@@ -83,8 +83,19 @@ class HeaderBar(FlowBox):
         self.open_button.setEnabled(not planning and model.state is not DayState.LOADING)
         for button, shown in ((self.planned_button, Shown.PLANNED), (self.received_button, Shown.AS_RECEIVED)):
             button.setChecked(model.shown is shown)
+        self._name_planned(model)
         self._choices.setVisible(model.best is not None)
         self.arrange()
+
+    def _name_planned(self, model: DayModel) -> None:
+        """With a record the first choice is whichever order was shown last."""
+        if model.board is None or model.best is None:
+            return
+        from queueplanner.desk.board_words import order_name
+
+        name = order_name(model.board.beside)
+        self.planned_button.setText(name[:1].upper() + name[1:].replace("&", "&&"))
+        self.planned_button.setAccessibleName(self.tr("Show the order: {order}").format(order=name))
 
     def _show_names(self, model: DayModel) -> None:
         plan = model.plan
@@ -98,6 +109,8 @@ class HeaderBar(FlowBox):
         pass_count = self.tr("1 pass") if passes == 1 else self.tr("{n} passes").format(n=passes)
         counts = f"{job_count}, {pass_count}"
         source = f" · {model.source.name}" if model.source else ""
+        if model.board is not None and model.board.demo:
+            source = f" · {self.tr('demo day')}"
         self.subtitle.setText(f"{plan.press_name} · {counts}{source}")
 
     def _state_text(self, model: DayModel) -> str:
@@ -112,10 +125,17 @@ class HeaderBar(FlowBox):
         return {
             DayState.EMPTY: "",
             DayState.LOADING: self.tr("Reading the list …"),
-            DayState.READY: self.tr("In the order received, not planned yet"),
+            DayState.READY: self._order_text(model),
             DayState.PLANNED: self.tr("Planned in {seconds} s. {claim}"),
             DayState.STOPPED: self.tr("Stopped after {seconds} s. {claim}"),
         }.get(model.state, "").format(seconds=f"{model.seconds:.0f}", claim=_claim(model))
+
+    def _order_text(self, model: DayModel) -> str:
+        if model.board is None or model.shown is Shown.AS_RECEIVED:
+            return self.tr("In the order received, not planned yet")
+        from queueplanner.desk.board_words import order_name
+
+        return self.tr("The order “{order}”").format(order=order_name(model.board.order_name))
 
     def _planning_text(self, model: DayModel) -> str:
         seconds = f"{model.seconds:.0f}"

@@ -52,6 +52,7 @@ class KeysDialog(QDialog):
             (self.tr("+ − 0"), self.tr("In the timeline: closer, farther, whole plan")),
             (self.tr("Shift+← →"), self.tr("In the timeline: move along")),
             (self.tr("Enter"), self.tr("To the changeover of the selected pass")),
+            (self.tr("P"), self.tr("In the run order: pin the pass to its place, or let it go")),
             (self.tr("1 to 4"), self.tr("In the wash table: the shop's own number of washes")),
             (self.tr("Delete"), self.tr("In the wash table: back to what is reckoned")),
             (self.tr("Ctrl+Z"), self.tr("In the wash table: take the last change back")),

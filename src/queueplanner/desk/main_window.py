@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,6 +27,8 @@ from queueplanner.desk.day_work import DayWork, Load
 from queueplanner.desk.empty_panel import EmptyPanel
 from queueplanner.desk.header_bar import HeaderBar
 from queueplanner.desk.keys_panel import KeysDialog
+from queueplanner.desk.order_actions import OF_A_PASS, OrderActions
+from queueplanner.desk.order_menu import OrderMenu
 from queueplanner.desk.planning_worker import Planner
 from queueplanner.desk.problem_panel import ProblemPanel
 from queueplanner.desk.theme import TEXT_SIZES, Appearance, Theme, apply_theme, make_theme
@@ -34,6 +37,7 @@ from queueplanner.desk.wash_book import WashBook
 if TYPE_CHECKING:
     from queueplanner.desk.day_view import DayView
     from queueplanner.desk.paper_dialog import PaperDialog
+    from queueplanner.desk.record_opening import Opened
     from queueplanner.desk.wash_window import WashWindow
 
 #: How much one step of zoom magnifies.
@@ -73,6 +77,11 @@ class MainWindow(QMainWindow):
         self.book = WashBook(shop_folder)
         self._washes: WashWindow | None = None
         self.work = DayWork(self.model, load or (lambda path, at: load_for_today(path, at, shop_folder)), planner)
+        self._shop_folder = shop_folder
+        self._place: Path | str | None = None
+        self._has_record = False
+        self._after_opening: Callable[[], None] | None = None
+        self.order_actions = OrderActions(self.work, self.model, self, lambda: self._theme)
         self.header = HeaderBar(self._theme)
         self._day_view: DayView | None = None
         self.empty = EmptyPanel(self._theme)
@@ -99,11 +108,61 @@ class MainWindow(QMainWindow):
         if chosen:
             self.open_list(Path(chosen))
 
-    def open_demo(self) -> None:
-        """Open the demo day."""
+    def open_record(
+        self,
+        place: Path | str | None = None,
+        then: Callable[[], None] | None = None,
+        *,
+        demo: bool = True,
+        restore: bool = False,
+    ) -> None:
+        """Open the record at a path or address, else at the user's own place; what is done then lives in it.
+
+        With `demo` a new record begins with the demo day; `then` is done once the record is open. `restore` first puts
+        the backup in its place that was offered when it was found damaged.
+        """
+        self._place, self._has_record, folder = place, True, self._shop_folder
+        self._after_opening = then
+        backup = self.work.backup if restore else None
+
+        def open_it() -> Opened:
+            import queueplanner.desk.day_view  # noqa: F401 - loaded in the thread of the work, not in the window's
+            from queueplanner.desk.record_opening import open_desk
+
+            return open_desk(place, lambda: datetime.now().astimezone(), folder=folder, demo=demo, backup=backup)
+
+        self.work.open_record(open_it, then)
+
+    @property
+    def shows_demo(self) -> bool:
+        """Whether the demo day is on the desk."""
+        return self.work.desk is not None and self.work.desk.board.is_demo
+
+    def open_demo(self, *, then_plan: bool = False) -> None:
+        """Open the demo day, and plan it if asked and it has not been."""
         from queueplanner.exchange.demo import DEMO_DAY, demo_jobs
 
+        desk = self.work.desk
+        if desk is not None:
+            from queueplanner.desk.record_opening import put_demo
+
+            there = self.shows_demo or desk.answered(put_demo(desk.board))
+            if there and then_plan and len(desk.board.orders) == 1:
+                self.work.plan()
+            return
         self.open_list(demo_jobs(), DEMO_DAY)
+
+    def start_own_day(self) -> None:
+        """Take the demo day off the desk, and put the next working day on it."""
+        if self.work.desk is not None:
+            self.work.desk.start_own_day()
+
+    def _try_again(self) -> None:
+        """After something could not be opened: the record, or else the list, once more."""
+        if self._has_record and self.work.desk is None:
+            self.open_record(self._place, self._after_opening)
+        else:
+            self.work.open_again()
 
     def set_looks(self, appearance: Appearance, scale: float) -> None:
         """Change colours and text size."""
@@ -129,6 +188,8 @@ class MainWindow(QMainWindow):
 
             self._day_view = DayView(self.model, self._theme)
             self._day_view.key.setVisible(self.actions_of[Act.KEY].isChecked())
+            self._day_view.order.addActions([self.actions_of[act] for act in OF_A_PASS])
+            self._day_view.order.pin_wanted.connect(self.actions_of[Act.PIN].trigger)
             self._scroll.setWidget(self._day_view)
             self._fit_totals()
         return self._day_view
@@ -176,6 +237,8 @@ class MainWindow(QMainWindow):
                 menus[command.menu].addSeparator()
             menus[command.menu].addAction(action)
             self.actions_of[command.act] = action
+            if command.act is Act.SHOW_RECEIVED:
+                self._orders = OrderMenu(menus[command.menu], self.order_actions)
         self.actions_of[Act.KEY].setChecked(True)
         self._check_looks()
 
@@ -191,12 +254,13 @@ class MainWindow(QMainWindow):
         return {
             Act.OPEN: self.choose_list,
             Act.REOPEN: self.work.open_again,
-            Act.DEMO: self.open_demo,
+            Act.DEMO: lambda: self.open_demo(),
+            Act.OWN_DAY: self.start_own_day,
             Act.QUIT: self.close,
             Act.PLAN: self.work.plan,
             Act.STOP: self.work.stop,
-            Act.SHOW_PLANNED: lambda: model.show(Shown.PLANNED),
-            Act.SHOW_RECEIVED: lambda: model.show(Shown.AS_RECEIVED),
+            Act.SHOW_PLANNED: lambda: self.work.show(Shown.PLANNED),
+            Act.SHOW_RECEIVED: lambda: self.work.show(Shown.AS_RECEIVED),
             Act.NEXT: lambda: model.step(1),
             Act.PREVIOUS: lambda: model.step(-1),
             Act.ZOOM_IN: lambda: self._zoom(ZOOM_STEP),
@@ -214,16 +278,19 @@ class MainWindow(QMainWindow):
             Act.WASHES: self.show_washes,
             Act.SAVE_PAPERS: lambda: self.show_papers(printing=False),
             Act.PRINT: lambda: self.show_papers(printing=True),
+            **self.order_actions.handlers(),
         }
 
     def _connect(self) -> None:
         self.header.open_wanted.connect(self.choose_list)
         self.header.plan_wanted.connect(self.work.plan)
         self.header.stop_wanted.connect(self.work.stop)
-        self.header.shown_wanted.connect(self.model.show)
+        self.header.shown_wanted.connect(self.work.show)
         self.empty.open_wanted.connect(self.choose_list)
-        self.empty.demo_wanted.connect(self.open_demo)
-        self.problems.again_wanted.connect(self.work.open_again)
+        self.empty.demo_wanted.connect(lambda: self.open_demo())
+        self.problems.again_wanted.connect(self._try_again)
+        self.problems.back_wanted.connect(self._back_to_the_day)
+        self.problems.backup_wanted.connect(self._put_backup_back)
         self.model.listen(self._follow)
         self.book.listen(self._wash_changed)
         QApplication.styleHints().colorSchemeChanged.connect(self._system_changed)
@@ -232,6 +299,7 @@ class MainWindow(QMainWindow):
 
     def _follow(self, change: Change) -> None:
         if change is Change.PICK:
+            self._refresh_actions()
             return
         self._refresh()
         if change is Change.STATE:
@@ -240,16 +308,30 @@ class MainWindow(QMainWindow):
     def _refresh(self) -> None:
         model = self.model
         self.header.refresh(model, self.work.seconds)
+        self._refresh_actions()
+        self.setWindowTitle(f"{model.source.name} – queueplanner" if model.source else "queueplanner")
+        self._choose_view()
+        if self._washes is not None:
+            self._washes.set_locked(model.state in (DayState.LOADING, DayState.PLANNING))
+
+    def _refresh_actions(self) -> None:
+        model = self.model
         for action in self.actions_of.values():
             command = action.data()
             assert isinstance(command, Command)
             action.setEnabled(model.state in command.when and self._has_what_it_shows(command.act))
         self.actions_of[Act.SHOW_PLANNED].setChecked(model.shown is Shown.PLANNED)
         self.actions_of[Act.SHOW_RECEIVED].setChecked(model.shown is Shown.AS_RECEIVED)
-        self.setWindowTitle(f"{model.source.name} – queueplanner" if model.source else "queueplanner")
-        self._choose_view()
-        if self._washes is not None:
-            self._washes.set_locked(model.state in (DayState.LOADING, DayState.PLANNING))
+        self.order_actions.refresh(self.actions_of)
+        self._orders.refresh(self.order_actions.board)
+
+    def _back_to_the_day(self) -> None:
+        if self.work.desk is not None:
+            self.work.desk.follow()
+
+    def _put_backup_back(self) -> None:
+        """Put the newest whole backup in the damaged record's place, and open it."""
+        self.open_record(self._place, restore=True)
 
     def _has_what_it_shows(self, act: Act) -> bool:
         if act in (Act.SHOW_PLANNED, Act.SHOW_RECEIVED):
@@ -259,7 +341,11 @@ class MainWindow(QMainWindow):
     def _choose_view(self) -> None:
         model = self.model
         if model.state is DayState.ERROR:
-            self.problems.show_problems(model.problems, model.failure)
+            desk = self.work.desk
+            self.problems.show_problems(
+                model.problems, model.failure, record=self._has_record and desk is None,
+                back=desk is not None, backup=self.work.backup is not None,
+            )  # fmt: skip
             self.views.setCurrentWidget(self.problems)
         elif model.plan is not None:
             self.day_view.show_all()
@@ -267,11 +353,10 @@ class MainWindow(QMainWindow):
                 self.views.setCurrentWidget(self._scroll)
                 self.day_view.timeline.setFocus()
         else:
-            loading = model.state is DayState.LOADING and model.source is not None
-            if loading and model.source is not None:
-                self.empty.show_loading(model.source.name)
+            if model.state is DayState.LOADING:
+                self.empty.show_loading("" if model.source is None else model.source.name)
             else:
-                self.empty.show_empty()
+                self.empty.show_empty(model.board)
             self.views.setCurrentWidget(self.empty)
 
     def _announce(self) -> None:
@@ -377,6 +462,7 @@ class MainWindow(QMainWindow):
             self.hide()
             event.ignore()
             return
+        self.work.close_record()
         if self._settings is not None:
             self._settings.setValue("geometry", self.saveGeometry())
             self._settings.setValue("appearance", self._appearance.value)

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import QCoreApplication
 
-from queueplanner.desk.day_rows import PassRow
+from queueplanner.desk.day_rows import Fixed, PassRow
 from queueplanner.desk.figures import Figures
 from queueplanner.desk.table_cells import Column
 from queueplanner.desk.trade_words import lay_side_text
+
+
+#: Where the column stands that tells what a person has fixed.
+FIXED_COLUMN = 2
 
 
 def _tr(text: str) -> str:
@@ -22,10 +26,14 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
             return figures.whole_minutes(row.late_seconds)
         return "" if row.due is None else _tr("on time")
 
+    def fixed(row: PassRow) -> str:
+        return "  ".join(fixed_texts(row.fixed, figures))
+
     unit = _tr("{unit}: {ink}")
     return [
         Column(_tr("Place"), lambda r: str(r.place), lambda r: r.place, figure=True),
         Column(_tr("Pass"), lambda r: str(r.pass_id), lambda r: str(r.pass_id)),
+        Column(_tr("Fixed"), fixed, lambda r: fixed(r) or None),
         Column(_tr("Title"), lambda r: r.title, lambda r: r.title.casefold()),
         Column(
             _tr("Make-ready"), lambda r: figures.day_clock(r.makeready_start), lambda r: r.makeready_start,
@@ -53,3 +61,15 @@ def order_columns(figures: Figures) -> list[Column[PassRow]]:
         Column(_tr("Format"), lambda r: r.format, lambda r: r.format),
         Column(_tr("Lay side"), lambda r: lay_side_text(r.lay_side), lambda r: str(r.lay_side)),
     ]
+
+
+def fixed_texts(fixed: Fixed, figures: Figures) -> list[str]:
+    """What a person has fixed of a pass: each a mark and a word."""
+    texts = [_tr("◆ pinned")] if fixed.pinned else []
+    if fixed.together:
+        texts.append(_tr("‖ with {passes}").format(passes=", ".join(fixed.together)))
+    if fixed.after:
+        texts.append(_tr("› after {passes}").format(passes=", ".join(fixed.after)))
+    if fixed.not_before is not None:
+        texts.append(_tr("○ not before {moment}").format(moment=figures.day_clock(fixed.not_before)))
+    return texts

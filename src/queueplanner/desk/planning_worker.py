@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from PySide6.QtCore import QObject, QThread, Signal
@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from queueplanner.planning.instance import Instance
     from queueplanner.planning.plan import Plan
     from queueplanner.planning.progress import CancelToken, OnProgress
+    from queueplanner.planning.search import Solution
 
 
 class Planner(Protocol):
@@ -22,8 +23,15 @@ class Planner(Protocol):
         """The order as received, with the best units for it: what savings are reckoned against."""
         ...
 
-    def plan(self, instance: Instance, seconds: float, on_better: OnProgress, cancel: CancelToken) -> Plan:
-        """The best plan found within so many seconds."""
+    def plan(
+        self,
+        instance: Instance,
+        seconds: float,
+        on_better: OnProgress,
+        cancel: CancelToken,
+        also: Sequence[Solution] = (),
+    ) -> Plan:
+        """The best plan found within so many seconds, no worse than any of `also`."""
         ...
 
 
@@ -37,11 +45,18 @@ class EarnestPlanner:
 
         return best_units(instance, as_received(instance))
 
-    def plan(self, instance: Instance, seconds: float, on_better: OnProgress, cancel: CancelToken) -> Plan:
-        """The best plan found within so many seconds."""
+    def plan(
+        self,
+        instance: Instance,
+        seconds: float,
+        on_better: OnProgress,
+        cancel: CancelToken,
+        also: Sequence[Solution] = (),
+    ) -> Plan:
+        """The best plan found within so many seconds, no worse than any of `also`."""
         from queueplanner.planning.planner import plan_day
 
-        return plan_day(instance, seconds, on_better=on_better, cancel=cancel)
+        return plan_day(instance, seconds, on_better=on_better, cancel=cancel, also=also)
 
 
 class Work(QThread):
@@ -68,19 +83,28 @@ class Work(QThread):
 
 class PlanningWork(Work):
     """Planning one day. `based` carries the order as received once it has its best units, `progressed` each sign of
-    life with the better plan it brings, if any.
+    life with the better plan it brings, if any. `received` is the day without rules of order, if it has any; `also` are
+    orders to begin from.
     """
 
     based = Signal(object)
     progressed = Signal(object)
 
     def __init__(
-        self, instance: Instance, seconds: float, planner: Planner, parent: QObject | None = None
+        self,
+        instance: Instance,
+        seconds: float,
+        planner: Planner,
+        parent: QObject | None = None,
+        *,
+        received: Instance | None = None,
+        also: Sequence[Solution] = (),
     ) -> None:
         from queueplanner.planning.progress import CancelToken
 
         super().__init__(self._plan, parent)
         self._instance, self._seconds, self._planner = instance, seconds, planner
+        self._received, self._also = received or instance, also
         self._cancel = CancelToken()
 
     @property
@@ -93,8 +117,8 @@ class PlanningWork(Work):
         self._cancel.cancel()
 
     def _plan(self) -> Plan:
-        self.based.emit(self._planner.base(self._instance))
-        return self._planner.plan(self._instance, self._seconds, self.progressed.emit, self._cancel)
+        self.based.emit(self._planner.base(self._received))
+        return self._planner.plan(self._instance, self._seconds, self.progressed.emit, self._cancel, self._also)
 
 
 def is_expected(error: Exception) -> bool:

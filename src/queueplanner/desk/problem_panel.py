@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QCoreApplication, Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from queueplanner.desk.labels import clear_layout, make_label, make_line
 from queueplanner.desk.theme import Theme
@@ -16,6 +16,8 @@ class ProblemPanel(QScrollArea):
     """A heading, and a line for every problem: where, what was found, what would be right; a button to try again."""
 
     again_wanted = Signal()
+    back_wanted = Signal()
+    backup_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -24,6 +26,7 @@ class ProblemPanel(QScrollArea):
         self._body.setProperty("look", "problems")
         self._column = QVBoxLayout(self._body)
         self._shown: tuple[tuple[Problem, ...], str] = ((), "")
+        self._record = self._back = self._backup = False
         self.setWidgetResizable(True)
         self.setWidget(self._body)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -32,18 +35,30 @@ class ProblemPanel(QScrollArea):
     def set_theme(self, theme: Theme) -> None:
         """Show in another palette or text size."""
         self._theme = theme
-        self.show_problems(*self._shown)
+        self.show_problems(*self._shown, record=self._record, back=self._back, backup=self._backup)
 
-    def show_problems(self, problems: Sequence[Problem], failure: str = "") -> None:
-        """Show every problem of a list, or one sentence about what else went wrong."""
+    def show_problems(
+        self,
+        problems: Sequence[Problem],
+        failure: str = "",
+        *,
+        record: bool = False,
+        back: bool = False,
+        backup: bool = False,
+    ) -> None:
+        """Show every problem of a list, or one sentence about what else went wrong, if `record` with the record.
+
+        With `back` there is a day to go back to, with `backup` a backup to put in the record's place.
+        """
         self._shown = (tuple(problems), failure)
+        self._record, self._back, self._backup = record, back, backup
         clear_layout(self._column)
         size = self._theme.size
         self._column.setContentsMargins(size(24), size(18), size(24), size(18))
         self._column.setSpacing(size(8))
         self._column.addWidget(make_label(f"!  {self.title_text(len(problems))}", "title", wrap=True))
         self._column.addWidget(make_label(failure or self._advice(), "soft", wrap=True))
-        self._column.addWidget(self._again_button(), 0, Qt.AlignmentFlag.AlignLeft)
+        self._column.addLayout(self._buttons())
         self._column.addWidget(make_line())
         if problems:
             self._column.addLayout(self._grid(problems))
@@ -57,10 +72,19 @@ class ProblemPanel(QScrollArea):
             return self.tr("1 thing to mend, nothing has been taken in")
         return self.tr("{count} things to mend, nothing has been taken in").format(count=count)
 
-    def _again_button(self) -> QPushButton:
-        button = QPushButton(self.tr("Read the list again"))
-        button.clicked.connect(self.again_wanted)
-        return button
+    def _buttons(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(self._theme.size(8))
+        again = self.tr("Try again") if self._record else self.tr("Read the list again")
+        offers = [(self._backup, self.tr("Put the backup in its place"), self.backup_wanted)]
+        offers += [(True, again, self.again_wanted), (self._back, self.tr("Back to the day"), self.back_wanted)]
+        for offered, text, signal in offers:
+            if offered:
+                button = QPushButton(text)
+                button.clicked.connect(signal)
+                row.addWidget(button)
+        row.addStretch(1)
+        return row
 
     def _advice(self) -> str:
         return self.tr("Mend them in the file, save it, and read the list again (F5).")
