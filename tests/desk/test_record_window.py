@@ -30,6 +30,7 @@ from queueplanner.planning.progress import CancelToken, OnProgress
 from queueplanner.planning.rules import as_received, light_to_dark
 from queueplanner.record.record import Record
 from queueplanner.shop.base import PassId
+from tests.desk.test_walk import cut_texts
 from tests.desk.windows import settle
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -131,6 +132,18 @@ def test_the_demo_can_be_put_back_on_the_desk(window: MainWindow) -> None:
     act(window, Act.OWN_DAY)
     act(window, Act.DEMO)
     assert window.shows_demo
+
+
+def test_no_text_is_cut_and_everything_has_a_name(window: MainWindow) -> None:
+    select(window, 3)
+    act(window, Act.PIN)
+    for size in ((1440, 940), (1024, 680)):
+        window.resize(*size)
+        settle()
+        assert cut_texts(window) == []
+    for button in buttons(window).values():
+        assert button.accessibleName() or button.text()
+    assert buttons(window)["Start my own day"].isEnabled()
 
 
 # The Edit menu

@@ -20,6 +20,7 @@ class HeaderBar(FlowBox):
     plan_wanted = Signal()
     stop_wanted = Signal()
     shown_wanted = Signal(object)
+    own_day_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(theme, (24, 10), parent)
@@ -29,6 +30,8 @@ class HeaderBar(FlowBox):
         self.progress = QProgressBar()
         self.progress.setTextVisible(False)
         self.progress.setAccessibleName(self.tr("Planning time used"))
+        self.own_button = self._button(self.tr("Start my own day"), "", self.own_day_wanted.emit)
+        self.own_button.hide()
         self.open_button = self._button(self.tr("Open job list…"), "", self.open_wanted.emit)
         self.plan_button = self._button(self.tr("Plan the day"), "main", self.plan_wanted.emit)
         self.stop_button = self._button(self.tr("Stop"), "", self.stop_wanted.emit)
@@ -53,7 +56,7 @@ class HeaderBar(FlowBox):
         self._names = _column(0, self.title, self.subtitle)
         self._working = _column(theme.size(4), self.state, self.progress, centred=True)
         self._choices = _row(theme.size(8), self.planned_button, self.received_button)
-        self._buttons = _row(theme.size(8), self.open_button, self.plan_button, self.stop_button)
+        self._buttons = _row(theme.size(8), self.own_button, self.open_button, self.plan_button, self.stop_button)
         for group in (self._names, self._working, self._choices, self._buttons):
             self.add(group)
         self.push_right(self._choices)
@@ -80,6 +83,8 @@ class HeaderBar(FlowBox):
         can_plan = model.state in (DayState.READY, DayState.PLANNED, DayState.STOPPED)
         self.plan_button.setEnabled(can_plan)
         self.stop_button.setEnabled(planning and not model.stopping)
+        self.own_button.setVisible(model.board is not None and model.board.demo)
+        self.own_button.setEnabled(not planning)
         self.open_button.setEnabled(not planning and model.state is not DayState.LOADING)
         for button, shown in ((self.planned_button, Shown.PLANNED), (self.received_button, Shown.AS_RECEIVED)):
             button.setChecked(model.shown is shown)

@@ -254,7 +254,7 @@ class MainWindow(QMainWindow):
         return {
             Act.OPEN: self.choose_list,
             Act.REOPEN: self.work.open_again,
-            Act.DEMO: lambda: self.open_demo(),
+            Act.DEMO: self.open_demo,
             Act.OWN_DAY: self.start_own_day,
             Act.QUIT: self.close,
             Act.PLAN: self.work.plan,
@@ -286,8 +286,9 @@ class MainWindow(QMainWindow):
         self.header.plan_wanted.connect(self.work.plan)
         self.header.stop_wanted.connect(self.work.stop)
         self.header.shown_wanted.connect(self.work.show)
+        self.header.own_day_wanted.connect(self.start_own_day)
         self.empty.open_wanted.connect(self.choose_list)
-        self.empty.demo_wanted.connect(lambda: self.open_demo())
+        self.empty.demo_wanted.connect(self.open_demo)
         self.problems.again_wanted.connect(self._try_again)
         self.problems.back_wanted.connect(self._back_to_the_day)
         self.problems.backup_wanted.connect(self._put_backup_back)

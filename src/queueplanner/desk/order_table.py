@@ -9,7 +9,6 @@ from queueplanner.desk.figures import Figures
 from queueplanner.desk.table_cells import Column
 from queueplanner.desk.trade_words import lay_side_text
 
-
 #: Where the column stands that tells what a person has fixed.
 FIXED_COLUMN = 2
 
