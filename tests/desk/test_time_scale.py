@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from queueplanner.desk.time_scale import FOLD_SECONDS, TimeScale, folds_of
+from queueplanner.desk.time_scale import FOLD_SECONDS, TimeScale, closed_between, folds_of
 from tests.desk.example_plan import BREAK, example_plan
 
 HOUR = 3600
@@ -63,3 +63,15 @@ def test_a_break_is_not_folded_but_a_night_is_less_its_evening_wash() -> None:
     evening = plan.evenings[0]
     closed = (BREAK, (evening.start, evening.start + 12 * HOUR))
     assert folds_of(replace(plan, closed=closed)) == ((evening.end, evening.start + 12 * HOUR),)
+
+
+def test_closed_hours_are_what_lies_between_the_open_ones() -> None:
+    open_hours = [(7 * HOUR, 12 * HOUR), (13 * HOUR, 16 * HOUR), (31 * HOUR, 36 * HOUR)]
+    assert closed_between(open_hours, 10 * HOUR, 40 * HOUR) == (
+        (12 * HOUR, 13 * HOUR), (16 * HOUR, 31 * HOUR), (36 * HOUR, 40 * HOUR),
+    )  # fmt: skip
+
+
+@given(moments)
+def test_only_what_lies_inside_a_fold_is_folded(t: float) -> None:
+    assert night().is_folded(t) == (16 * HOUR < t < 30 * HOUR)

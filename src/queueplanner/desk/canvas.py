@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
+import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
 
@@ -64,6 +66,10 @@ class Canvas:
     def x(self, moment: float) -> float:
         """Where a moment stands on the widget."""
         return self.left + self.scale.x(moment) - self.offset
+
+    def xs(self, moments: NDArray[np.float64]) -> NDArray[np.float64]:
+        """`x` of many moments of the picture."""
+        return self.left - self.offset + self.scale.xs(moments)
 
     def sees(self, start: float, end: float) -> bool:
         """Whether a stretch of time is in sight."""

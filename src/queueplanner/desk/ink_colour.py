@@ -11,6 +11,13 @@ from queueplanner.desk.theme import Theme
 from queueplanner.shop.colour import Lab, srgb_of_lab
 from queueplanner.shop.ink import Ink, InkKind
 
+#: The textures of inks that look otherwise than plain ones of their colour.
+_TEXTURES = {
+    InkKind.METALLIC: Qt.BrushStyle.BDiagPattern,
+    InkKind.FLUORESCENT: Qt.BrushStyle.Dense6Pattern,
+    InkKind.VARNISH: Qt.BrushStyle.FDiagPattern,
+}
+
 
 @lru_cache(maxsize=1024)
 def _screen_colour(lab: Lab) -> str:
@@ -29,24 +36,23 @@ def ink_brush(ink: Ink) -> QBrush:
 
 def paint_ink(painter: QPainter, outline: QPainterPath, ink: Ink, theme: Theme) -> None:
     """Fill a shape with an ink and outline it in two tones; metallics get a sheen, fluorescents dots."""
-    painter.setPen(Qt.PenStyle.NoPen)
+    inner = QPen(theme.colour("ring_in"), 3.0)
     painter.setBrush(ink_brush(ink))
+    if ink.kind in _TEXTURES:
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.drawPath(outline)
+        paint_kind(painter, outline, ink)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(inner)
     painter.drawPath(outline)
-    paint_kind(painter, outline, ink)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(QPen(theme.colour("ring_in"), 3.0))
-    painter.drawPath(outline)
     painter.setPen(QPen(theme.colour("ring_out"), 1.2))
     painter.drawPath(outline)
 
 
 def paint_kind(painter: QPainter, outline: QPainterPath, ink: Ink) -> None:
     """The texture that tells a metallic or fluorescent ink from a plain one of the same colour."""
-    style = {
-        InkKind.METALLIC: Qt.BrushStyle.BDiagPattern,
-        InkKind.FLUORESCENT: Qt.BrushStyle.Dense6Pattern,
-        InkKind.VARNISH: Qt.BrushStyle.FDiagPattern,
-    }.get(ink.kind)
+    style = _TEXTURES.get(ink.kind)
     if style is not None:
         painter.setBrush(QBrush(QColor(255, 255, 255, 120), style))
         painter.drawPath(outline)

@@ -48,14 +48,16 @@ def flag_texts(canvas: Canvas, flag: DueFlag) -> list[str]:
 def _fly(canvas: Canvas, flags: list[DueFlag]) -> Iterator[_Flown]:
     """Flags fly to the right if the next leaves room, else to the left, else without their text."""
     taken = drawn = -1e9
+    least = canvas.width_of("00:00") + 2 * _PAD + _NOTCH
     for i, flag in enumerate(flags):
         x = canvas.x(flag.moment)
         if x - drawn < _LEAST_PX and not flag.late:
             continue
         following = canvas.x(flags[i + 1].moment) if i + 1 < len(flags) else canvas.right + 10
-        bare = _Flown(flag, x, "", min(_BARE, max(4.0, following - x - 2)), leftward=False)
+        flown = _Flown(flag, x, "", min(_BARE, max(4.0, following - x - 2)), leftward=False)
         room = (max(taken, canvas.left), following)
-        flown = next((f for f in _ways(canvas, flag, x) if room[0] <= f.edges[0] and f.edges[1] <= room[1]), bare)
+        if room[1] - room[0] > least:
+            flown = next((f for f in _ways(canvas, flag, x) if room[0] <= f.edges[0] and f.edges[1] <= room[1]), flown)
         drawn, taken = x, flown.edges[1] + 2
         yield flown
 
@@ -81,6 +83,8 @@ def _paint_flag(canvas: Canvas, flown: _Flown) -> None:
     canvas.painter.setPen(pen)
     canvas.painter.setBrush(canvas.colour("late" if late else "surface"))
     canvas.painter.drawPolygon(QPolygonF([QPointF(x, y) for x, y in outline]))
+    if not flown.text:
+        return
     colour = canvas.colour("surface" if late else "text")
     start = left + _PAD + (_NOTCH if flown.leftward else 0.0)
     canvas.write(flown.text, start, right + _PAD, band, colour, bold=late)

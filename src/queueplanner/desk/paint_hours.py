@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from functools import lru_cache
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPolygonF
 
 from queueplanner.desk.canvas import Canvas
@@ -13,7 +14,11 @@ from queueplanner.desk.timeline_rows import Band
 from queueplanner.planning.plan import Stretch
 
 #: Steps of the ruler in minutes, finest first.
-_STEPS_MIN = (5, 10, 15, 30, 60, 120, 180, 360, 720)
+_STEPS_MIN = (5, 10, 15, 30, 60, 120, 180, 360, 720, 1440, 7 * 1440, 28 * 1440)
+#: Lines nearer to each other than this are left out, px.
+_LEAST_TICK_PX = 4.0
+#: A tooth of a torn edge, and how wide a fold must be to show its teeth, px.
+_TOOTH_PX, _TORN_FROM_PX = 5.0, 4.0
 
 
 def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...]) -> None:
@@ -32,21 +37,31 @@ def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...]) -> None:
 
 def paint_ruler(canvas: Canvas) -> None:
     """Hour lines and their times, and the name of each day where it begins or the picture's left edge is."""
-    step = _step_minutes(canvas)
+    placed = list(_placed_ticks(canvas))
+    top, bottom = canvas.rows.chart_top, canvas.rows.bottom
+    painter = canvas.painter
+    painter.setPen(canvas.pen("hair"))
+    painter.drawLines([QLineF(x, top, x, bottom) for _, x in placed])
+    painter.setPen(canvas.pen("mark"))
+    painter.drawLines([QLineF(x, top - 5, x, top) for _, x in placed])
     label_width = canvas.width_of("00:00")
-    soft = canvas.colour("soft")
-    behind = canvas.left
-    for moment in _ticks(canvas, step):
-        if any(a < moment < b for a, b in canvas.scale.folds):
-            continue
-        x = canvas.x(moment)
-        canvas.line(x, canvas.rows.chart_top, x, canvas.rows.bottom, canvas.pen("hair"))
-        canvas.line(x, canvas.rows.chart_top - 5, x, canvas.rows.chart_top, canvas.pen("mark"))
+    soft, behind = canvas.colour("soft"), canvas.left
+    for moment, x in placed:
         left = max(canvas.left, x - label_width / 2)
         if left >= behind and left + label_width <= canvas.right:
             canvas.write(canvas.figures.clock(moment), left, canvas.right, canvas.rows.hours, soft)
             behind = left + label_width + 10
     _paint_days(canvas)
+
+
+def _placed_ticks(canvas: Canvas) -> Iterator[tuple[int, float]]:
+    """The ticks that are drawn, and where."""
+    drawn = -_LEAST_TICK_PX
+    for moment in _ticks(canvas, _step_minutes(canvas)):
+        x = canvas.x(moment)
+        if x - drawn >= _LEAST_TICK_PX and not canvas.scale.is_folded(moment):
+            drawn = x
+            yield moment, x
 
 
 def paint_row_names(canvas: Canvas, names: list[tuple[Band, str]]) -> None:
@@ -56,15 +71,21 @@ def paint_row_names(canvas: Canvas, names: list[tuple[Band, str]]) -> None:
 
 
 def _paint_fold(canvas: Canvas, box: QRectF) -> None:
-    """Closed hours folded away: a narrow strip with torn edges."""
-    tooth = 5.0
+    """Closed hours folded away: a narrow strip with torn edges; where it is hardly wider than its teeth, a line."""
     painter = canvas.painter
     painter.fillRect(box, canvas.colour("sunken"))
+    if box.width() < _TORN_FROM_PX:
+        canvas.line(box.left(), box.top(), box.left(), box.bottom(), canvas.pen("mark", 1.2, Qt.PenStyle.DashLine))
+        return
     painter.setPen(canvas.pen("mark", 1.2))
     for x, way in ((box.left(), 1.0), (box.right(), -1.0)):
-        teeth = range(int(box.height() / tooth))
-        points = [QPointF(x + (way * tooth if i % 2 else 0.0), box.top() + i * tooth) for i in teeth]
-        painter.drawPolyline(QPolygonF(points))
+        painter.drawPolyline(_torn_edge(round(box.height()), way).translated(x, box.top()))
+
+
+@lru_cache(maxsize=8)
+def _torn_edge(height: int, way: float) -> QPolygonF:
+    teeth = range(int(height / _TOOTH_PX))
+    return QPolygonF([QPointF(way * _TOOTH_PX if i % 2 else 0.0, i * _TOOTH_PX) for i in teeth])
 
 
 def _paint_days(canvas: Canvas) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from queueplanner.desk.canvas import Canvas
 from queueplanner.desk.picture import EveningShape, PassShape, Picture
+from queueplanner.desk.timeline_words import late_text
 
 #: Room between two labels, px.
 _GAP_PX = 9.0
@@ -25,10 +26,10 @@ class Label:
     right: float
 
 
-def paint_labels(canvas: Canvas, picture: Picture, late_words: Mapping[int, str], evening_word: str) -> None:
-    """All labels in sight; `late_words` says by how much a pass is late, by its place."""
+def paint_labels(canvas: Canvas, picture: Picture, evening_word: str) -> None:
+    """All labels in sight."""
     for label in lay_out(canvas, picture, evening_word):
-        _paint(canvas, label, late_words)
+        _paint(canvas, label)
 
 
 def lay_out(canvas: Canvas, picture: Picture, evening_word: str) -> list[Label]:
@@ -62,7 +63,7 @@ def _with_room(labels: Sequence[Label]) -> list[Label]:
     return roomy
 
 
-def _paint(canvas: Canvas, label: Label, late_words: Mapping[int, str]) -> None:
+def _paint(canvas: Canvas, label: Label) -> None:
     band = canvas.rows.labels[label.line]
     if label.line == 0:
         x = max(label.left, canvas.x(label.shape.start)) - 2
@@ -72,6 +73,7 @@ def _paint(canvas: Canvas, label: Label, late_words: Mapping[int, str]) -> None:
     if not isinstance(label.shape, PassShape):
         return
     behind = label.left + own_width
-    if late := late_words.get(label.shape.place, ""):
+    if label.shape.planned.late_seconds:
+        late = late_text(canvas.figures, label.shape.planned.late_seconds)
         behind = canvas.write(late, behind + 8, label.right, band, canvas.colour("late"), bold=True) or behind
     canvas.write(label.shape.planned.job.title, behind + 8, label.right, band, canvas.colour("soft"))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from itertools import pairwise
 
 import numpy as np
@@ -11,13 +10,17 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QPainterPath
 
 from queueplanner.desk.canvas import Canvas
-from queueplanner.desk.picture import PassShape, Picture, TaskBar
+from queueplanner.desk.picture import PassShape, Picture
 from queueplanner.desk.timeline_rows import Band
 
 #: Heights of the columns as shares of the bar: setting is lowest, washing higher, the run full.
 SETTING_SHARE, WASHING_SHARE = 0.28, 0.5
 #: Passes narrower than this on the average are drawn as plain blocks, px.
 _DETAIL_FROM_PX = 14.0
+#: Tasks narrower than this on the average are joined, px.
+_TASK_FROM_PX = 2.5
+#: No minutes fit in less, px.
+_MINUTES_FROM_PX = 8.0
 
 
 def paint_passes(canvas: Canvas, picture: Picture) -> None:
@@ -26,26 +29,29 @@ def paint_passes(canvas: Canvas, picture: Picture) -> None:
     if len(shapes) * _DETAIL_FROM_PX > canvas.right - canvas.left:
         _paint_crowd(canvas, picture)
         return
+    _paint_makeready(canvas, picture)
     for shape in shapes:
-        _paint_makeready(canvas, shape.tasks, shape.lanes)
         _write_minutes(canvas, shape)
         _paint_wait(canvas, shape)
         _paint_run(canvas, shape)
-    for evening in canvas.in_sight(picture.evenings):
-        _paint_makeready(canvas, evening.tasks, evening.lanes)
 
 
-def _paint_makeready(canvas: Canvas, bars: Iterable[TaskBar], lanes: int) -> None:
-    band = canvas.rows.bar
-    setting, washing = canvas.colour("comb"), canvas.colour("water")
-    for bar in bars:
-        left, right = canvas.x(bar.start), canvas.x(bar.end)
-        width = right - left - 1 if right - left > 3 else max(1.0, right - left)
-        share, lift = (WASHING_SHARE if bar.washing else SETTING_SHARE), 0.0
-        if lanes > 1:
-            share, lift = (0.26 if bar.washing else 0.15), (0.28 if bar.lane else 0.0)
-        top = band.bottom - band.height * (share + lift)
-        canvas.painter.fillRect(QRectF(left, top, width, band.height * share), washing if bar.washing else setting)
+def _paint_makeready(canvas: Canvas, picture: Picture) -> None:
+    """The columns of all make-readies in sight, joined by kind where single tasks would be too narrow to tell apart."""
+    bars, shown = picture.tasks, picture.tasks.between(canvas.first, canvas.last)
+    if (shown.stop - shown.start) * _TASK_FROM_PX > canvas.right - canvas.left:
+        bars, shown = picture.blocks, picture.blocks.between(canvas.first, canvas.last)
+    band, shared, washing = canvas.rows.bar, bars.shared[shown], bars.washing[shown]
+    lefts, rights = canvas.xs(bars.starts[shown]), canvas.xs(bars.ends[shown])
+    widths = np.where(rights - lefts > 3, rights - lefts - 1, np.maximum(1.0, rights - lefts))
+    shares = np.where(shared, np.where(washing, 0.26, 0.15), np.where(washing, WASHING_SHARE, SETTING_SHARE))
+    heights = band.height * shares
+    tops = band.bottom - heights - band.height * np.where(shared & bars.second[shown], 0.28, 0.0)
+    canvas.painter.setPen(Qt.PenStyle.NoPen)
+    for chosen, token in ((~washing, "comb"), (washing, "water")):
+        columns = (values[chosen].tolist() for values in (lefts, tops, widths, heights))
+        canvas.painter.setBrush(canvas.colour(token))
+        canvas.painter.drawRects([QRectF(*box) for box in zip(*columns, strict=True)])
 
 
 def _write_minutes(canvas: Canvas, shape: PassShape) -> None:
@@ -53,6 +59,8 @@ def _write_minutes(canvas: Canvas, shape: PassShape) -> None:
     band = canvas.rows.bar
     free = Band(band.top, band.height * (1 - WASHING_SHARE))
     left, right = canvas.x(shape.start) + 2, canvas.x(shape.planned.makeready_end)
+    if right - left < _MINUTES_FROM_PX:
+        return
     text = canvas.figures.whole_minutes(shape.planned.makeready_seconds)
     canvas.write(text, left, right, free, canvas.colour("text"))
 
@@ -98,7 +106,7 @@ def _paint_late(canvas: Canvas, shape: PassShape) -> None:
 def _paint_crowd(canvas: Canvas, picture: Picture) -> None:
     """Very many passes: plain blocks, at most one a pixel, without tasks; a bar above the late ones."""
     shown = picture.places_between(canvas.first, canvas.last)
-    xs = canvas.left - canvas.offset + canvas.scale.xs(picture.moments[shown])
+    xs = canvas.xs(picture.moments[shown])
     late = picture.late[shown]
     band = canvas.rows.bar
     low = Band(band.bottom - band.height * SETTING_SHARE, band.height * SETTING_SHARE)

@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import zip_longest
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainterPath, QPen
 
 from queueplanner.desk.canvas import Canvas
 from queueplanner.desk.ink_colour import paint_ink, screen_colour
 from queueplanner.desk.picture import InkShape, Picture, WashShape
+from queueplanner.desk.picture_arrays import RibbonArrays
 from queueplanner.desk.timeline_rows import Band, UnitRows
 from queueplanner.planning.plan import Holding, UnitSpan
 
 #: How high standing ink is drawn, as a share of the ribbon.
 STANDING_SHARE = 0.34
+#: How long a wave is, px.
+_WAVE_PX = 8.0
 #: Longest slope between two levels, px.
 _SLOPE_PX = 7.0
 #: A ribbon of more spans than this many px each is drawn without outlines.
-_DETAIL_FROM_PX = 6.0
+_DETAIL_FROM_PX = 8.0
 
 
 def paint_track(canvas: Canvas, rows: UnitRows) -> None:
@@ -33,12 +36,11 @@ def paint_track(canvas: Canvas, rows: UnitRows) -> None:
 def paint_ribbon(canvas: Canvas, picture: Picture, rows: UnitRows) -> None:
     """Everything in one unit's rows."""
     band = rows.ribbon
-    spans = canvas.in_sight(picture.spans[rows.unit])
     if _crowded(canvas, picture):
-        _paint_crowd(canvas, spans, picture.ends_between(rows.unit, spans), band)
+        _paint_crowd(canvas, picture.ribbons[rows.unit], band)
         return
-    for wash in canvas.in_sight(picture.washes[rows.unit]):
-        _paint_wash(canvas, wash, rows)
+    spans = canvas.in_sight(picture.spans[rows.unit])
+    _paint_washes(canvas, canvas.in_sight(picture.washes[rows.unit]), rows)
     shapes = canvas.in_sight(picture.inks[rows.unit])
     for shape in shapes:
         paint_ink(canvas.painter, _outline(canvas, shape, band), shape.ink, canvas.theme)
@@ -48,7 +50,7 @@ def paint_ribbon(canvas: Canvas, picture: Picture, rows: UnitRows) -> None:
 
 def _crowded(canvas: Canvas, picture: Picture) -> bool:
     """Whether there is no room for outlines in the fullest unit; all units are drawn alike."""
-    most = max(len(canvas.in_sight(spans)) for spans in picture.spans.values())
+    most = max(int(np.ptp(np.searchsorted(r.ends, (canvas.first, canvas.last)))) for r in picture.ribbons.values())
     return most * _DETAIL_FROM_PX > canvas.right - canvas.left
 
 
@@ -86,24 +88,28 @@ def _paint_names(canvas: Canvas, shapes: Sequence[InkShape], band: Band) -> None
         canvas.write(shape.ink.name, left, right, band, text)
 
 
-def _paint_wash(canvas: Canvas, wash: WashShape, rows: UnitRows) -> None:
-    """Three waves where the rollers are washed."""
-    box = canvas.box(wash.start, wash.end, rows.ribbon, least=8)
-    painter = canvas.painter
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(QPen(canvas.colour("water"), 2))
-    for i in range(3):
-        painter.drawPath(_wave(box, box.top() + box.height() * (0.25 + 0.27 * i)))
+def _paint_washes(canvas: Canvas, washes: Sequence[WashShape], rows: UnitRows) -> None:
+    """Three waves wherever the rollers are washed."""
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    canvas.painter.setPen(QPen(canvas.colour("water"), 2))
+    for wash in washes:
+        box = canvas.box(wash.start, wash.end, rows.ribbon, least=8)
+        hidden = max(0.0, (canvas.left - 20 - box.left()) // _WAVE_PX * _WAVE_PX)
+        width = min(box.width() - hidden, canvas.right - canvas.left + 40)
+        canvas.painter.drawPath(_waves(round(width), round(box.height())).translated(box.left() + hidden, box.top()))
 
 
-def _wave(box: QRectF, y: float) -> QPainterPath:
-    length, height = 8.0, 3.0
-    path = QPainterPath(QPointF(box.left(), y))
-    x, up = box.left(), True
-    while x + 2 < box.right():
-        to = min(box.right(), x + length / 2)
-        path.quadTo(QPointF((x + to) / 2, y + (-height if up else height)), QPointF(to, y))
-        x, up = to, not up
+@lru_cache(maxsize=64)
+def _waves(width: int, height: int) -> QPainterPath:
+    """Three waves below each other in a box."""
+    rise, path = 3.0, QPainterPath()
+    for y in (height * (0.25 + 0.27 * i) for i in range(3)):
+        path.moveTo(0, y)
+        x, up = 0.0, True
+        while x + 2 < width:
+            to = min(width, x + _WAVE_PX / 2)
+            path.quadTo((x + to) / 2, y + (-rise if up else rise), to, y)
+            x, up = to, not up
     return path
 
 
@@ -121,22 +127,21 @@ def _paint_plates(canvas: Canvas, spans: Sequence[UnitSpan], band: Band) -> None
             held = (plate, held[1] if held else span.start, span.end)
 
 
-def _paint_crowd(canvas: Canvas, spans: Sequence[UnitSpan], ends: NDArray[np.float64], band: Band) -> None:
+def _paint_crowd(canvas: Canvas, ribbon: RibbonArrays, band: Band) -> None:
     """Very many spans: plain blocks in the inks' colours, at most one a pixel."""
-    rights = canvas.left - canvas.offset + canvas.scale.xs(ends)
+    first = int(np.searchsorted(ribbon.ends, canvas.first))
+    last = min(len(ribbon.ends), int(np.searchsorted(ribbon.ends, canvas.last)) + 1)
+    rights = np.minimum(canvas.xs(ribbon.ends[first:last]), canvas.right)
     columns = np.floor(rights)
-    fresh = np.flatnonzero(np.concatenate((columns[1:] != columns[:-1], [True])))
-    boxes: dict[str, list[QRectF]] = {}
-    left = canvas.left
-    for i in fresh.tolist():
-        span, right = spans[i], float(rights[i])
-        if span.ink is not None:
-            y = _level(span, band)
-            box = QRectF(left, y, max(1.0, right - left), band.bottom - y)
-            boxes.setdefault(screen_colour(span.ink), []).append(box)
-        left = right
+    fresh = np.concatenate((columns[1:] != columns[:-1], np.ones(min(1, len(rights)), dtype=bool)))
+    rights, ink, printing = rights[fresh], ribbon.ink[first:last][fresh], ribbon.printing[first:last][fresh]
+    lefts = np.concatenate(([canvas.left], rights[:-1])) if len(rights) else rights
+    widths = np.maximum(1.0, rights - lefts)
+    heights = band.height * np.where(printing, 1.0, STANDING_SHARE)
     canvas.painter.setPen(Qt.PenStyle.NoPen)
-    for colour, rects in boxes.items():
-        canvas.painter.setBrush(QColor(colour))
-        canvas.painter.drawRects(rects)
+    for number in np.unique(ink[ink >= 0]).tolist():
+        chosen = ink == number
+        boxes = zip(lefts[chosen].tolist(), widths[chosen].tolist(), heights[chosen].tolist(), strict=True)
+        canvas.painter.setBrush(QColor(screen_colour(ribbon.inks[number])))
+        canvas.painter.drawRects([QRectF(x, band.bottom - high, wide, high) for x, wide, high in boxes])
     canvas.line(canvas.left, band.bottom, canvas.right, band.bottom, canvas.pen("ring_out"))

@@ -21,7 +21,6 @@ from queueplanner.desk.paint_sheets import paint_sheets
 from queueplanner.desk.paint_tasks import paint_tasks
 from queueplanner.desk.picture import PassShape
 from queueplanner.desk.timeline_rows import Band, Rows
-from queueplanner.desk.timeline_words import late_text
 from queueplanner.desk.viewport import Viewport
 
 
@@ -87,10 +86,8 @@ def paint_timeline(painter: QPainter, view: Viewport, figures: Figures, words: T
     paint_closed(canvas, view.closed)
     paint_ruler(canvas)
     paint_flags(canvas, picture)
-    shown = picture.passes_between(canvas.first, canvas.last)
-    late = {s.place: late_text(figures, s.planned.late_seconds) for s in shown if s.planned.late_seconds}
     paint_passes(canvas, picture)
-    paint_labels(canvas, picture, late, words.evening)
+    paint_labels(canvas, picture, words.evening)
     paint_tasks(canvas, picture)
     paint_fixed(canvas, picture, view.rules, (words.pinned, words.together))
     for unit_rows in view.rows.units:

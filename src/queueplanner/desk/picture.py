@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from queueplanner.desk.day_model import Pick
+from queueplanner.desk.picture_arrays import RibbonArrays, TaskArrays, block_rows, task_rows
 from queueplanner.planning.plan import Holding, Plan, PlannedPass, PlannedTask, Stretch, UnitSpan
 from queueplanner.shop.base import InkId, JobId, PassId
 from queueplanner.shop.ink import Ink
@@ -128,12 +129,13 @@ class SheetStretch:
     sides_mm: tuple[float, float] = (0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """All shapes of a plan.
+    """All shapes of a plan; two pictures are the same only if they are one.
 
     For very many passes also as arrays: `moments` the make-ready's start, the run's start and its end, one row a
-    pass; `late` which are late; `span_ends` the ends of each unit's spans.
+    pass; `late` which are late; `tasks` the bars of all make-readies, `blocks` those joined where they are of one
+    kind; `ribbons` the spans of each unit.
     """
 
     plan: Plan
@@ -149,7 +151,9 @@ class Picture:
     formats: tuple[SheetStretch, ...]
     moments: NDArray[np.float64]
     late: NDArray[np.bool_]
-    span_ends: Mapping[int, NDArray[np.float64]]
+    tasks: TaskArrays
+    blocks: TaskArrays
+    ribbons: Mapping[int, RibbonArrays]
     by_pick: Mapping[Pick, PassShape | EveningShape]
 
     @property
@@ -167,12 +171,6 @@ class Picture:
         first = int(np.searchsorted(self.moments[:, 2], start))
         last = int(np.searchsorted(self.moments[:, 0], end, side="right"))
         return slice(first, last)
-
-    def ends_between(self, unit: int, spans: Sequence[UnitSpan]) -> NDArray[np.float64]:
-        """The ends of some neighbouring spans of a unit."""
-        ends = self.span_ends[unit]
-        first = int(np.searchsorted(ends, spans[0].end)) if spans else 0
-        return ends[first : first + len(spans)]
 
     def shape_of(self, pick: Pick | None) -> PassShape | EveningShape | None:
         """The pass or evening that is selected."""
@@ -199,7 +197,9 @@ def make_picture(plan: Plan) -> Picture:
         formats=tuple(_merged(_format_stretch(p) for p in plan.passes)),
         moments=np.array([(p.start, p.planned.run_start, p.end) for p in passes], dtype=np.float64).reshape(-1, 3),
         late=np.array([p.planned.late_seconds > 0 for p in passes], dtype=bool),
-        span_ends={unit: np.array([s.end for s in of_unit], dtype=np.float64) for unit, of_unit in spans.items()},
+        tasks=TaskArrays.of(row for s in _both(passes, evenings) for row in task_rows(s.tasks, s.lanes)),
+        blocks=TaskArrays.of(row for s in _both(passes, evenings) for row in block_rows(s.tasks, s.lanes)),
+        ribbons={unit: RibbonArrays.of(of_unit) for unit, of_unit in spans.items()},
         by_pick={shape.pick: shape for shape in _both(passes, evenings)},
     )
 
@@ -295,15 +295,11 @@ def _ink_id(span: UnitSpan) -> InkId | None:
     return None if span.ink is None else span.ink.id
 
 
-def _both(
-    passes: Sequence[PassShape], evenings: Sequence[EveningShape]
-) -> list[PassShape | EveningShape]:
+def _both(passes: Sequence[PassShape], evenings: Sequence[EveningShape]) -> list[PassShape | EveningShape]:
     return [*passes, *evenings]
 
 
-def _washes(
-    unit: int, passes: Sequence[PassShape], evenings: Sequence[EveningShape]
-) -> Iterator[WashShape]:
+def _washes(unit: int, passes: Sequence[PassShape], evenings: Sequence[EveningShape]) -> Iterator[WashShape]:
     for shape in sorted(_both(passes, evenings), key=lambda s: s.start):
         for bar in shape.tasks:
             if bar.task.task == WASH and bar.task.unit == unit:
@@ -317,9 +313,7 @@ def _stock_stretch(planned: PlannedPass) -> SheetStretch:
 
 def _format_stretch(planned: PlannedPass) -> SheetStretch:
     size = planned.print_pass.format
-    return SheetStretch(
-        planned.makeready_start, planned.run_end, size.label, sides_mm=(size.short_mm, size.long_mm)
-    )
+    return SheetStretch(planned.makeready_start, planned.run_end, size.label, sides_mm=(size.short_mm, size.long_mm))
 
 
 def _merged(stretches: Iterable[SheetStretch]) -> Iterator[SheetStretch]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from copy import copy
 from itertools import pairwise
 
 import numpy as np
@@ -26,9 +27,11 @@ class TimeScale:
     def __init__(self, start: int, end: int, folds: Sequence[Stretch], px_per_hour: float) -> None:
         self.start, self.end = start, max(end, start + 60)
         self.folds = tuple((max(a, start), min(b, self.end)) for a, b in folds if b > start and a < self.end)
-        self.px_per_hour = px_per_hour
-        self._px = px_per_hour / 3600
         self._times, self._work = _knots(self.start, self.end, self.folds)
+        self._zoom_to(px_per_hour)
+
+    def _zoom_to(self, px_per_hour: float) -> None:
+        self.px_per_hour, self._px = px_per_hour, px_per_hour / 3600
 
     @property
     def width(self) -> float:
@@ -55,9 +58,16 @@ class TimeScale:
             return self.start
         return self.end if work >= self._work[-1] else _between(self._work, self._times, work)
 
+    def is_folded(self, moment: float) -> bool:
+        """Whether a moment lies inside a fold, not at its ends."""
+        at = bisect_left(self.folds, moment, key=lambda fold: fold[1])
+        return at < len(self.folds) and self.folds[at][0] < moment < self.folds[at][1]
+
     def zoomed(self, px_per_hour: float) -> TimeScale:
         """The same stretch of time at another zoom."""
-        return TimeScale(self.start, self.end, self.folds, px_per_hour)
+        other = copy(self)
+        other._zoom_to(px_per_hour)
+        return other
 
     def fitting(self, width: float) -> float:
         """The zoom, px an hour, at which the whole picture is so wide."""

@@ -132,7 +132,7 @@ class Timeline(TimelinePicture):
         left, right = self._view.left, self._view.left + self._view.chart_width
         way = (self._held_at.x() > right - _EDGE_PX) - (self._held_at.x() < left + _EDGE_PX)
         if way and self._view.overhang:
-            self._scroll_to(self._view.offset + way * _ALONG_PX)
+            self.scroll_to(self._view.offset + way * _ALONG_PX)
             self._hold()
 
     @override
@@ -175,7 +175,7 @@ class Timeline(TimelinePicture):
         elif event.modifiers() & Qt.KeyboardModifier.ControlModifier:
             self.zoom(ZOOM_STEP ** (delta.y() / 120), event.position().x())
         elif self._view.overhang:
-            self._scroll_to(self._view.offset - (delta.x() or delta.y()))
+            self.scroll_to(self._view.offset - (delta.x() or delta.y()))
         else:
             event.ignore()
 
@@ -273,4 +273,4 @@ class Timeline(TimelinePicture):
     def _pan(self, share: float) -> None:
         """Move along by a share of the chart's width."""
         if self._view is not None:
-            self._scroll_to(self._view.offset + share * self._view.chart_width)
+            self.scroll_to(self._view.offset + share * self._view.chart_width)

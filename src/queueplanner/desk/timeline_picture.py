@@ -62,7 +62,7 @@ class TimelinePicture(QWidget):
         self._bar = QScrollBar(Qt.Orientation.Horizontal, self)
         self._bar.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._bar.setAccessibleName(self.tr("Scroll the timeline"))
-        self._bar.valueChanged.connect(self._scroll_to)
+        self._bar.valueChanged.connect(self.scroll_to)
         self.carrier = Carrier(self)
         self.carrier.changed.connect(self.update)
         self._tick = QTimer(self)
@@ -216,7 +216,8 @@ class TimelinePicture(QWidget):
         self._bar.setVisible(view.overhang > 0)
         self._bar.blockSignals(False)
 
-    def _scroll_to(self, offset: float) -> None:
+    def scroll_to(self, offset: float) -> None:
+        """Move along so that so many px of the picture lie to the left, kept within it."""
         if self._view is not None:
             self._look(self._view.scrolled(offset))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from PySide6.QtCore import QPointF, QRectF
 
@@ -86,15 +86,14 @@ class Viewport:
         """How wide the chart is, px."""
         return max(40.0, float(self.width - self.left - self.theme.size(_MARGIN_PX)))
 
-    @cached_property
+    @property
     def _base(self) -> TimeScale:
-        return TimeScale(self.picture.start, self.picture.end + _TAIL_SECONDS, folds_of(self.picture.plan), 60.0)
+        return _scales(self.picture, self.later)[0]
 
-    @cached_property
+    @property
     def _week(self) -> TimeScale:
         """The picture carried on to a week, for plans that are shorter."""
-        plan, end = self.picture.plan, max(self._base.end, self.picture.start + FARTHEST_SECONDS)
-        return TimeScale(self.picture.start, end, folds_of(plan, self.later), 60.0)
+        return _scales(self.picture, self.later)[1]
 
     @cached_property
     def scale(self) -> TimeScale:
@@ -174,3 +173,14 @@ class Viewport:
         column = QRectF(x, rows.labels[0].top, max(2.0, self.x(shape.end) - x), rows.bottom - rows.labels[0].top)
         chart = QRectF(self.left, 0, self.chart_width, rows.bottom)
         return column.intersected(chart) if column.intersects(chart) else None
+
+
+@lru_cache(maxsize=4)
+def _scales(picture: Picture, later: tuple[Stretch, ...]) -> tuple[TimeScale, TimeScale]:
+    """The scales of a picture and of its week, at any zoom: what stays the same however it is looked at."""
+    plan, end = picture.plan, picture.end + _TAIL_SECONDS
+    week = max(end, picture.start + FARTHEST_SECONDS)
+    return (
+        TimeScale(picture.start, end, folds_of(plan), 60.0),
+        TimeScale(picture.start, week, folds_of(plan, later), 60.0),
+    )
