@@ -51,6 +51,9 @@ class KeysDialog(QDialog):
             (self.tr("Home, End"), self.tr("In the timeline: first and last")),
             (self.tr("+ − 0"), self.tr("In the timeline: closer, farther, whole plan")),
             (self.tr("Shift+← →"), self.tr("In the timeline: move along")),
+            (self.tr("Page up, down"), self.tr("In the timeline: move along by a page")),
+            (self.tr("T"), self.tr("In the timeline: tasks of the make-readies, or not")),
+            (self.tr("M"), self.tr("In the timeline: carry the selected pass by ← →; Enter drops, Esc gives up")),
             (self.tr("Enter"), self.tr("To the changeover of the selected pass")),
             (self.tr("P"), self.tr("In the run order: pin the pass to its place, or let it go")),
             (self.tr("1 to 4"), self.tr("In the wash table: the shop's own number of washes")),
@@ -58,4 +61,5 @@ class KeysDialog(QDialog):
             (self.tr("Ctrl+Z"), self.tr("In the wash table: take the last change back")),
             (self.tr("Ctrl+wheel"), self.tr("Zoom where the pointer is")),
             (self.tr("Drag, wheel"), self.tr("Move along the timeline")),
+            (self.tr("Drag a bar"), self.tr("Carry a pass to another place; Esc gives up")),
         ]
