@@ -260,6 +260,10 @@ class JobSheetModel:
         self._redo.clear()
         self._put((*kept, *self._rows_of(wanted.values())))
 
+    def add_kept(self, rows: Iterable[Mapping[str, str]]) -> None:
+        """Add rows given as they are kept, as `drafts` gives them. That is no step to undo; `changed` is not told."""
+        self._put((*self.rows, *(SheetRow(self._new_key(), dict(cells)) for cells in rows)))
+
     def show_in(self, shop: Shop, day: date) -> None:
         """Read all rows for another shop or day. `changed` is told of jobs that differ by it."""
         self.shop, self.day = shop, day

@@ -54,6 +54,15 @@ class SheetText:
         except CellFault:
             return text
 
+    def is_right(self, column: SheetColumn, text: str) -> bool:
+        """Whether a text in a column with a list means something as it stands."""
+        kept = self.kept(column, text)
+        if column.kind is Kind.FORMAT:
+            return self.shop.format_named(kept) is not None
+        if column.kind is Kind.STOCK:
+            return self.stock(kept) is not None
+        return kept in column.choices
+
     def inks(self, text: str) -> tuple[Ink, ...]:
         """The inks a kept text names; none when any of it names none."""
         try:

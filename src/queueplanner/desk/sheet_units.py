@@ -82,6 +82,17 @@ class Units:
             return shown * _MM_PER_UM
         return _rounded(shown * _MM_PER_POINT, 3)
 
+    def shown_caliper(self, micrometres: int) -> str:
+        """A stock's caliper, points with one decimal; its unit left to the head."""
+        if self.thickness is ThicknessUnit.UM:
+            return self.written(Decimal(micrometres))
+        return self.written(_rounded(micrometres * _MM_PER_UM / _MM_PER_POINT, 1))
+
+    def shown_side(self, mm: float) -> str:
+        """A side of a sheet for people to read, inches with two decimals; its unit left to the head."""
+        value = Decimal(repr(mm))
+        return self.written(value if self.length is LengthUnit.MM else _rounded(value / _MM_PER_INCH, 2))
+
     def shown_weight(self, gsm: float) -> str:
         """A stock's weight, with one decimal in pounds; its unit left to the head."""
         size = self.weight.basic_size_in

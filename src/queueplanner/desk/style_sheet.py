@@ -42,6 +42,16 @@ QPushButton[look="main"]:focus { border: 3px double $on_button; padding: ${s3}px
 QPushButton[look="plain"] { padding: ${s4}px ${s10}px; }
 QPushButton[look="plain"]:checked, QPushButton[look="plain"]:focus { padding: ${s3}px ${s9}px; }
 
+QLineEdit, QComboBox[look="calm"] {
+    background: $surface; color: $text; border: 1px solid $mark; border-radius: ${s6}px;
+    padding: ${s3}px ${s8}px; selection-background-color: $picked; selection-color: $text;
+}
+QLineEdit:focus, QComboBox[look="calm"]:focus { border: 2px solid $focus; padding: ${s3}px ${s6}px; }
+QComboBox[look="calm"]::drop-down { border: none; background: transparent; width: ${s22}px; }
+QLineEdit:disabled, QComboBox[look="calm"]:disabled { color: $mark; border-color: $hair; background: $window; }
+QLineEdit[look="cell"] { border: 2px solid $focus; border-radius: 0; padding: 0 ${s5}px; }
+QListView[look="picks"] { background: $surface; color: $text; border: 1px solid $mark; }
+
 QMenuBar { background: $window; color: $text; padding: 2px ${s6}px; }
 QMenuBar::item { padding: ${s5}px ${s10}px; background: transparent; border-radius: ${s4}px; }
 QMenuBar::item:selected { background: $picked; }
@@ -63,6 +73,8 @@ QHeaderView::section {
     background: $surface; color: $soft; border: none; border-bottom: 1px solid $mark;
     padding: ${s6}px ${s8}px; font-weight: normal;
 }
+QHeaderView::section:vertical { border-bottom: 1px solid $hair; border-right: 1px solid $mark; }
+QAbstractScrollArea::corner { background: transparent; border: none; }
 QTableCornerButton::section { background: $surface; border: none; }
 
 QTabWidget::pane { border: 1px solid $hair; border-radius: ${s8}px; background: $surface; top: -1px; }

@@ -74,6 +74,13 @@ class JobEntry:
     own_tasks: tuple[str, ...]
 
 
+def columns_without_use(style: WorkStyle) -> tuple[str, ...]:
+    """The columns of the second side that must be empty in a job of a work style."""
+    if not style.two_sided:
+        return _TWO_SIDED_ONLY + _SHEETWISE_ONLY
+    return _SHEETWISE_ONLY if style.same_plates else ()
+
+
 def read_entry(row: Row, table: Table, shop: Shop, day: date) -> JobEntry | None:
     """What a row says; None when anything in it is wrong, which is noted in the table."""
     reader = _Reader(row, table, shop, day)
@@ -195,13 +202,11 @@ class _Reader:
         return tuple(names)
 
     def _check_back_columns(self, style: WorkStyle) -> None:
-        for column in _TWO_SIDED_ONLY + _SHEETWISE_ONLY:
+        for column in columns_without_use(style):
             text = self.row.cells.get(column, "")
-            if not text:
-                continue
-            if not style.two_sided:
+            if text and not style.two_sided:
                 self.note(column, shown(text), "leave it empty: the work style is 'one side'")
-            elif style.same_plates and column in _SHEETWISE_ONLY:
+            elif text:
                 self.note(column, shown(text), f"leave it empty: {style} prints both sides from the same plates")
 
 
