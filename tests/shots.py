@@ -25,6 +25,7 @@ from queueplanner.desk.day_model import Pick, Shown  # noqa: E402
 from queueplanner.desk.main_window import MainWindow  # noqa: E402
 from queueplanner.desk.theme import Appearance  # noqa: E402
 from queueplanner.exchange.demo import DEMO_DAY, DEMO_WEEK, demo_jobs  # noqa: E402
+from queueplanner.planning.order_rules import OrderRules  # noqa: E402
 from queueplanner.planning.plan import Plan  # noqa: E402
 from queueplanner.planning.planner import best_units, plan_day  # noqa: E402
 from queueplanner.planning.rules import as_received  # noqa: E402
@@ -77,6 +78,12 @@ class Shots:
         for _ in range(4):
             QApplication.processEvents()
 
+    def wait_for_figures(self) -> None:
+        """Let the figures of a pass in the hand come."""
+        drag = self.window.day_view.timeline.carrier.drag
+        while drag is not None and drag.answer() is None:
+            QApplication.processEvents()
+
     def open_day(self, planned: bool) -> None:
         """The demo day, as received or planned."""
         model = self.window.model
@@ -124,12 +131,43 @@ def draw_all(shots: Shots) -> None:
     shots.draw("planned_close", USUAL, Appearance.LIGHT)
     shots.window.day_view.timeline.zoom(4)
     shots.draw("planned_very_close", USUAL, Appearance.DARK)
+    draw_timeline(shots)
     draw_panel(shots)
     draw_papers(shots)
     draw_washes(shots)
     if shots.week is not None:
         shots.window.model.loaded(shots.week.instance.jobs, shots.week.as_received, shots.week)
         shots.draw("week_received", LARGE, Appearance.LIGHT)
+
+
+def draw_timeline(shots: Shots) -> None:
+    """A pass in the hand over a place and over one that a rule forbids, pins and groups, tasks, an hour, and a week."""
+    timeline, order = shots.window.day_view.timeline, shots.best.order
+    rules = OrderRules({order[2]: 2}, (frozenset(order[8:11]),))
+    timeline.set_instance(shots.day.instance.with_rules(rules))
+    timeline.set_clock(lambda: shots.best.start + 3.2 * 3600)
+    timeline.whole_day()
+    shots.window.model.select(Pick(pass_id=order[5]))
+    for name, place in (("carried", 12), ("carried_refused", 2)):
+        for appearance in (Appearance.LIGHT, Appearance.DARK):
+            shots.window.set_looks(appearance, 1.0)
+            timeline.carry_picked()
+            timeline.carrier.go_to(place)
+            shots.wait_for_figures()
+            shots.draw(f"timeline_{name}_{appearance.value}", USUAL, appearance)
+            timeline.carrier.give_up()
+    timeline.zoom(0.01)
+    shots.draw("timeline_week", USUAL, Appearance.LIGHT)
+    timeline.whole_day()
+    timeline.zoom(12)
+    shots.window.model.select(shots.costliest())
+    shots.draw("timeline_hour", USUAL, Appearance.DARK)
+    timeline.split_tasks(True)
+    shots.draw("timeline_hour_tasks", USUAL, Appearance.LIGHT)
+    timeline.split_tasks(None)
+    timeline.whole_day()
+    timeline.set_instance(None)
+    timeline.set_clock(None)
 
 
 def draw_papers(shots: Shots) -> None:

@@ -168,6 +168,15 @@ def test_close_enough_the_tasks_show_by_themselves_and_t_takes_them_away(timelin
     assert not view(timeline).is_split
 
 
+def test_a_timeline_with_little_room_to_spare_need_not_grow_to_show_tasks_from_near(timeline: Timeline) -> None:
+    timeline.resize(1300, timeline.minimumHeight() + 30)
+    height = timeline.height()
+    timeline.zoom(40)
+    assert view(timeline).is_split
+    assert timeline.height() == height
+    assert view(timeline).rows.bottom <= height
+
+
 def test_a_low_timeline_grows_when_tasks_are_asked_for(timeline: Timeline) -> None:
     timeline.resize(1300, timeline.minimumHeight())
     low = timeline.minimumHeight()

@@ -40,13 +40,14 @@ def lay_out(canvas: Canvas, picture: Picture, evening_word: str) -> list[Label]:
     shapes += canvas.in_sight(picture.evenings)
     placed: list[Label] = []
     taken = [canvas.left, canvas.left]
+    lines = [line for line in (1, 0) if canvas.rows.labels[line].height]
     for shape in sorted(shapes, key=lambda s: s.start):
         text = str(shape.planned.id) if isinstance(shape, PassShape) else evening_word
         width = canvas.width_of(text, bold=True)
         left = max(canvas.left + 2, canvas.x(shape.start))
         if isinstance(shape, EveningShape):
             left = min(left, canvas.right - width)
-        line = next((n for n in (1, 0) if left >= taken[n] and left + width <= canvas.right), None)
+        line = next((n for n in lines if left >= taken[n] and left + width <= canvas.right), None)
         if line is not None:
             placed.append(Label(shape, text, left, line, canvas.right))
             taken[line] = left + width + _GAP_PX

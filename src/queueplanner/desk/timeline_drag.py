@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from queueplanner.planning.search import Numbered
 
 
+#: Shorter orders are scored soon enough by plain code: while nothing is compiled yet, a few thousandths of a second.
+_COMPILED_FROM = 40
+
+
 class Forbids(StrEnum):
     """Which hard rule forbids a drop."""
 
@@ -143,9 +147,16 @@ class DayTables:
             return self._kept
 
     def prepare(self, instance: Instance) -> None:
-        """Build the tables before they are wanted; a day they cannot hold is left to the evaluator."""
+        """Build the tables before they are wanted, and have the search compiled where orders are long.
+
+        A day they cannot hold is left to the evaluator.
+        """
+        from queueplanner.planning.engine import warm_up_in_background
+
         with suppress(NoPlan):
-            self.of(instance)
+            tables = self.of(instance).tables
+            if tables.n > _COMPILED_FROM:
+                warm_up_in_background(tables)
 
 
 def _same_day(known: Instance, now: Instance) -> bool:

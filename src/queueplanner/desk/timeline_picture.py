@@ -72,7 +72,6 @@ class TimelinePicture(QWidget):
     def set_theme(self, theme: Theme) -> None:
         """Paint in another palette or text size."""
         self._theme = theme
-        self._fit_height()
         self._look(self._view)
 
     def set_plan(self, plan: Plan | None) -> None:
@@ -128,9 +127,7 @@ class TimelinePicture(QWidget):
         return closed_between(self._open_hours, end, week) if self._open_hours and end < week else ()
 
     def _fit_height(self) -> None:
-        least = (
-            least_height(self._theme, 2) if self._view is None else replace(self._view, theme=self._theme).least_height
-        )
+        least = least_height(self._theme, 2) if self._view is None else self._view.least_height
         self.setMinimumHeight(least + self._bar_height())
 
     def set_pick(self, pick: Pick | None) -> None:
@@ -202,6 +199,7 @@ class TimelinePicture(QWidget):
         else:
             self._view = None
             self._bar.hide()
+        self._fit_height()
         self._layer = None
         self.update()
 

@@ -40,6 +40,7 @@ class UnitRows:
 class Rows:
     """All bands; `left` is the width of the column of row names, `bottom` the height of the whole.
 
+    The upper of the `labels` has no height when make-readies are split: from so near one line is enough.
     `fixed` is there when a person has fixed something of the order, `tasks` when make-readies are split into tasks.
     """
 
@@ -105,7 +106,7 @@ def _stack(theme: Theme, units: Sequence[int], left: int, more: float, extra: Ex
 
     days, hours = band(_LINE + 4), band(_LINE)
     due = band(_LINE + 6)
-    labels = (band(_LINE), band(_LINE))
+    labels = (band(0 if extra.task_lines else _LINE), band(_LINE))
     bar = band(_BAR, more)
     tasks = tuple(band(_LINE) for _ in range(extra.task_lines))
     fixed = band(_LINE + 2) if extra.fixed else None

@@ -20,10 +20,10 @@ from queueplanner.planning.plan import Stretch
 MOST_PX_PER_HOUR = 3000.0
 #: The farthest zoom of a plan that is shorter: so much clock time is in sight, seconds.
 FARTHEST_SECONDS = 7 * 24 * 3600
-#: From this zoom on, px an hour, make-readies are split into their tasks where there is room for it.
+#: From this zoom on, px an hour, make-readies are split into their tasks.
 SPLIT_FROM_PX_PER_HOUR = 700.0
-#: Lines of task names: at least when they are asked for, and at most.
-_LEAST_TASK_LINES, _MOST_TASK_LINES = 3, 5
+#: Lines of task names: at least by the zoom, at least when they are asked for, and at most.
+_LINES_BY_ZOOM, _LINES_ASKED_FOR, _MOST_LINES = 2, 3, 5
 _NO_RULES = OrderRules()
 #: Empty time kept to the right of the plan's end, seconds.
 _TAIL_SECONDS = 30 * 60
@@ -60,8 +60,7 @@ class Viewport:
     @property
     def least_height(self) -> int:
         """The least height at which all rows that are asked for can be read, px."""
-        extra = Extra(_LEAST_TASK_LINES if self.split else 0, self.has_fixed)
-        return least_height(self.theme, len(self.picture.units), extra)
+        return least_height(self.theme, len(self.picture.units), Extra(self._least_lines, self.has_fixed))
 
     @property
     def has_fixed(self) -> bool:
@@ -71,15 +70,19 @@ class Viewport:
     @property
     def is_split(self) -> bool:
         """Whether make-readies are split into their tasks."""
-        return self._task_lines > 0
+        return self._least_lines > 0
+
+    @property
+    def _least_lines(self) -> int:
+        if self.split is not None:
+            return _LINES_ASKED_FOR if self.split else 0
+        return _LINES_BY_ZOOM if self.scale.px_per_hour >= SPLIT_FROM_PX_PER_HOUR else 0
 
     @property
     def _task_lines(self) -> int:
-        if self.split is False or (self.split is None and self.scale.px_per_hour < SPLIT_FROM_PX_PER_HOUR):
-            return 0
-        base = least_height(self.theme, len(self.picture.units), Extra(0, self.has_fixed))
-        room = min(_MOST_TASK_LINES, lines_in(self.theme, self.height - base))
-        return max(_LEAST_TASK_LINES, room) if self.split else room
+        """The least lines, and more where there is room."""
+        least = self._least_lines
+        return min(_MOST_LINES, least + lines_in(self.theme, self.height - self.least_height)) if least else 0
 
     @property
     def chart_width(self) -> float:
