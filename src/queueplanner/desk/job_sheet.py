@@ -83,6 +83,7 @@ class JobSheet(QWidget):
     def show_in(self, shop: Shop, day: date) -> None:
         """Read the rows for another shop or day."""
         self.sheet.show_in(shop, day)
+        self._model.units_changed()
         self.sides.set_theme(self._theme)
 
     def show_job(self, job_id: JobId | None) -> None:
@@ -105,7 +106,7 @@ class JobSheet(QWidget):
     def set_units(self, units: Units) -> None:
         """Show in other units."""
         self.sheet.set_units(units)
-        self._model.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, self._model.columnCount() - 1)
+        self._model.units_changed()
         self.table.fit_columns()
         self.sides.set_theme(self._theme)
 

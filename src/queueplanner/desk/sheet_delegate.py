@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QAbstractItemDelegate,
     QAbstractItemView,
@@ -20,7 +22,9 @@ from queueplanner.desk.sheet_marks import MARK_PX, Mark, paint_mark
 from queueplanner.desk.sheet_picks import picks_for, several
 from queueplanner.desk.sheet_table_model import MARK_ROLE, SheetTableModel
 from queueplanner.desk.sheet_words import name_text
-from queueplanner.desk.table_cells import INKS_ROLE, AnyIndex, CellDelegate
+from queueplanner.desk.table_cells import AnyIndex, CellDelegate
+from queueplanner.desk.theme import Theme
+from queueplanner.shop.ink import Ink
 
 _MARGIN = 8
 #: Where the current cell goes after a key that ends the writing: rows down, columns to the right.
@@ -39,6 +43,12 @@ _GOES = {
 
 class SheetDelegate(CellDelegate):
     """Draws and edits cells. `moved` is called when a key ended the writing, with rows down and columns right."""
+
+    def __init__(self, model: SheetTableModel, theme: Theme) -> None:
+        super().__init__(theme)
+        self._model = model
+        self._elided: dict[tuple[str, int], str] = {}
+        self.set_theme(theme)
 
     def moved(self, down: int, right: int) -> None:
         """Set by the table: go on to another cell."""
@@ -110,22 +120,36 @@ class SheetDelegate(CellDelegate):
         return True
 
     @override
+    def set_theme(self, theme: Theme) -> None:
+        super().set_theme(theme)
+        self._font, self._metrics = theme.font(), QFontMetrics(theme.font())
+        self._elided.clear()
+
+    @override
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
-        styled = QStyleOptionViewItem(option)
-        self.initStyleOption(styled, index)
-        text, styled.text = styled.text, ""
-        styled.widget.style().drawControl(QStyle.ControlElement.CE_ItemViewItem, styled, painter, styled.widget)
+        """Drawn by hand, not by the style: hundreds of cells are drawn for one key."""
+        row, column, rect = index.row(), index.column(), option.rect
+        look = self._model.look(row, column)
+        if option.state & QStyle.StateFlag.State_Selected:
+            painter.fillRect(rect, self._theme.colour("picked"))
+        if look.text:
+            painter.setFont(self._font)
+            room = self._with_mark(painter, rect, look.mark) if look.mark else rect
+            if look.inks:
+                self._paint_inks_within(painter, room, look.inks)
+            else:
+                self._paint_text(painter, room, look.text, figure=self._model.columns[column].figure)
+        elif look.mark:
+            self._with_mark(painter, rect, look.mark)
+        view = option.widget
+        if isinstance(view, QAbstractItemView) and view.currentIndex() == index:
+            self._paint_ring(painter, rect, focus=view.hasFocus())
+
+    def _paint_inks_within(self, painter: QPainter, room: QRect, inks: Sequence[tuple[Ink, str]]) -> None:
         painter.save()
-        painter.setClipRect(option.rect)
+        painter.setClipRect(room)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        mark = index.data(MARK_ROLE)
-        room = self._with_mark(painter, option.rect, Mark(mark)) if mark else QRect(option.rect)
-        inks = index.data(INKS_ROLE)
-        if inks:
-            self._paint_inks(painter, room, styled.fontMetrics, inks)
-        elif text:
-            self._paint_text(painter, room, styled, text)
-        self._paint_ring(painter, option, index)
+        self._paint_inks(painter, room, self._metrics, inks)
         painter.restore()
 
     def _with_mark(self, painter: QPainter, rect: QRect, mark: Mark) -> QRect:
@@ -139,19 +163,20 @@ class SheetDelegate(CellDelegate):
             painter.drawLine(QPointF(rect.left() + 1, low), QPointF(rect.right() - 1, low))
         return rect.adjusted(side + gap, 0, 0, 0)
 
-    def _paint_text(self, painter: QPainter, room: QRect, styled: QStyleOptionViewItem, text: str) -> None:
+    def _paint_text(self, painter: QPainter, room: QRect, text: str, *, figure: bool) -> None:
         inner = room.adjusted(_MARGIN, 0, -_MARGIN, 0)
-        painter.setFont(styled.font)
+        shown = self._elided.get((text, inner.width()))
+        if shown is None:
+            shown = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, inner.width())
+            self._elided[text, inner.width()] = shown
         painter.setPen(self._theme.colour("text"))
-        shown = styled.fontMetrics.elidedText(text, Qt.TextElideMode.ElideRight, inner.width())
-        painter.drawText(inner, styled.displayAlignment, shown)
+        across = Qt.AlignmentFlag.AlignRight if figure else Qt.AlignmentFlag.AlignLeft
+        painter.drawText(inner, across | Qt.AlignmentFlag.AlignVCenter, shown)
 
-    def _paint_ring(self, painter: QPainter, option: QStyleOptionViewItem, index: AnyIndex) -> None:
-        view = option.widget
-        if isinstance(view, QAbstractItemView) and view.currentIndex() == index:
-            painter.setPen(QPen(self._theme.colour("focus" if view.hasFocus() else "mark"), 2))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRect(QRectF(option.rect).adjusted(1, 1, -2, -2))
+    def _paint_ring(self, painter: QPainter, rect: QRect, *, focus: bool) -> None:
+        painter.setPen(QPen(self._theme.colour("focus" if focus else "mark"), 2))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(QRectF(rect).adjusted(1, 1, -2, -2))
 
     @override
     def sizeHint(self, option: QStyleOptionViewItem, index: AnyIndex) -> QSize:

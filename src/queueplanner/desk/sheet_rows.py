@@ -39,7 +39,7 @@ class SheetRow:
     @property
     def empty(self) -> bool:
         """Whether nothing is in it."""
-        return not any(text.strip() for text in self.cells.values())
+        return not any(map(str.strip, self.cells.values()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,7 +58,7 @@ class SheetTable(QTableView):
         self._model, self._theme = model, theme
         self._anchor = (0, 0)
         self._tab_from: int | None = None
-        self._cells = SheetDelegate(theme)
+        self._cells = SheetDelegate(model, theme)
         self._cells.moved = self._after_writing  # type: ignore[method-assign]
         self.empty_words = ""
         self.setModel(model)
@@ -334,9 +334,11 @@ class _RowHeads(QHeaderView):
         self.updateGeometry()
 
     @override
-    def sectionSizeFromContents(self, logicalIndex: int) -> QSize:
-        size = super().sectionSizeFromContents(logicalIndex)
-        return QSize(size.width() + self._theme.size(MARK_PX + 4), size.height())
+    def sizeHint(self) -> QSize:
+        """As wide as the largest number and a sign."""
+        digits = "8" * max(2, len(str(self._model.rowCount())))
+        wide = self.fontMetrics().horizontalAdvance(digits) + self._theme.size(MARK_PX + 10 + 16)
+        return QSize(wide, super().sizeHint().height() if not self.count() else self._theme.size(30))
 
     @override
     def paintSection(self, painter: QPainter, rect: QRect, logicalIndex: int) -> None:

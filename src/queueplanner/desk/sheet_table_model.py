@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, Qt
 from typing_extensions import override
@@ -12,8 +13,11 @@ from queueplanner.desk.sheet_columns import SHEET_COLUMNS, Kind, SheetColumn
 from queueplanner.desk.sheet_marks import Mark, mark_of
 from queueplanner.desk.sheet_order import SheetOrder
 from queueplanner.desk.sheet_picks import stock_figures
+from queueplanner.desk.sheet_rows import Problems, SheetRow
 from queueplanner.desk.sheet_words import head_text, hint_text, missing_text, problem_text
 from queueplanner.desk.table_cells import INKS_ROLE, AnyIndex
+from queueplanner.shop.errors import Problem
+from queueplanner.shop.ink import Ink
 
 _NOWHERE = QModelIndex()
 #: The role under which a cell tells the sign of its problem.
@@ -21,6 +25,21 @@ MARK_ROLE = int(Qt.ItemDataRole.UserRole) + 20
 
 _RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 _LEFT = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+
+
+_FLAGS = Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsEditable
+
+
+@dataclass(frozen=True, slots=True)
+class CellLook:
+    """What is drawn in a cell: its text on one line, its sign, and its inks by name."""
+
+    text: str
+    mark: Mark | None = None
+    inks: tuple[tuple[Ink, str], ...] = ()
+
+
+_BLANK = CellLook("")
 
 
 class SheetTableModel(QAbstractTableModel):
@@ -31,6 +50,8 @@ class SheetTableModel(QAbstractTableModel):
         self.sheet, self.order = sheet, SheetOrder(sheet)
         self.columns: tuple[SheetColumn, ...] = tuple(c for c in SHEET_COLUMNS if c.usual)
         self._keys: list[int] = list(self.order.keys)
+        self._told: dict[int, tuple[SheetRow, Problems]] = {}
+        self._looks: dict[tuple[int, str], tuple[SheetRow, Problem | None, CellLook]] = {}
 
     def set_columns(self, columns: Sequence[SheetColumn]) -> None:
         """Show other columns."""
@@ -76,7 +97,7 @@ class SheetTableModel(QAbstractTableModel):
                 self._rearrange(new)
             else:
                 self._exchange(old, new)
-        self._all_changed()
+        self._tell_changes()
 
     def _rearrange(self, new: list[int]) -> None:
         self.layoutAboutToBeChanged.emit()
@@ -107,10 +128,26 @@ class SheetTableModel(QAbstractTableModel):
             self._keys = list(new)
             self.endInsertRows()
 
-    def _all_changed(self) -> None:
-        last = self.rowCount() - 1
-        self.dataChanged.emit(self.index(0, 0), self.index(last, len(self.columns) - 1))
-        self.headerDataChanged.emit(Qt.Orientation.Vertical, 0, last)
+    def _tell_changes(self) -> None:
+        """Tell of the rows from the first to the last whose cells or problems are others than told before."""
+        sheet = self.sheet
+        now = {key: (sheet.row(key), sheet.problems(key)) for key in self._keys}
+        told, self._told = self._told, now
+        changed = [
+            place
+            for place, key in enumerate(self._keys)
+            if (old := told.get(key)) is None or old[0] is not now[key][0] or old[1] != now[key][1]
+        ]
+        if changed:
+            self.dataChanged.emit(self.index(changed[0], 0), self.index(changed[-1], len(self.columns) - 1))
+            self.headerDataChanged.emit(Qt.Orientation.Vertical, changed[0], changed[-1])
+
+    def units_changed(self) -> None:
+        """Tell that the figures of every cell are written in other units."""
+        self._looks.clear()
+        self._told.clear()
+        self._tell_changes()
+        self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(self.columns) - 1)
 
     def reason(self, index: AnyIndex) -> str:
         """What is wrong with a cell, in words; empty when nothing is."""
@@ -144,7 +181,27 @@ class SheetTableModel(QAbstractTableModel):
 
     @override
     def flags(self, index: AnyIndex) -> Qt.ItemFlag:
-        return super().flags(index) | Qt.ItemFlag.ItemIsEditable
+        return _FLAGS
+
+    def look(self, row: int, number: int) -> CellLook:
+        """What is drawn in a cell; reckoned once for as long as its row and its problem stay."""
+        key = self.key(row)
+        if key is None:
+            return _BLANK
+        column = self.columns[number]
+        content, problem = self.sheet.row(key), self.sheet.problem(key, column.key)
+        known = self._looks.get((key, column.key))
+        if known is None or known[0] is not content or known[1] is not problem:
+            known = content, problem, self._look(key, column, mark_of(problem))
+            self._looks[key, column.key] = known
+        return known[2]
+
+    def _look(self, key: int, column: SheetColumn, mark: Mark | None) -> CellLook:
+        inks: tuple[Ink, ...] = ()
+        if column.kind is Kind.INKS:
+            inks = self.sheet.texts.inks(self.sheet.kept(key, column.key))
+        named = tuple((ink, self.sheet.texts.ink_name(ink)) for ink in inks)
+        return CellLook(" ".join(self.sheet.shown(key, column.key).split()), mark, named)
 
     @override
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -190,10 +247,9 @@ class SheetTableModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.EditRole:
             return self.sheet.shown(key, column.key)
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return " ".join(self.sheet.shown(key, column.key).split())
-        if role == INKS_ROLE and column.kind is Kind.INKS:
-            found = self.sheet.texts.inks(self.sheet.kept(key, column.key))
-            return [(ink, self.sheet.texts.ink_name(ink)) for ink in found] or None
+            return self.look(index.row(), index.column()).text
+        if role == INKS_ROLE:
+            return list(self.look(index.row(), index.column()).inks) or None
         return mark_of(self.sheet.problem(key, column.key)) if role == MARK_ROLE else None
 
     def _words(self, index: AnyIndex, role: int) -> str | None:
