@@ -18,10 +18,12 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtCore import QPoint, QSize  # noqa: E402
 from PySide6.QtGui import QColor, QImage, QRegion  # noqa: E402
-from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
+from PySide6.QtTest import QTest  # noqa: E402
+from PySide6.QtWidgets import QApplication, QLineEdit, QWidget  # noqa: E402
 
 from queueplanner.desk.day_loader import LoadedDay, load_day  # noqa: E402
 from queueplanner.desk.day_model import Pick, Shown  # noqa: E402
+from queueplanner.desk.job_sheet import JobSheet  # noqa: E402
 from queueplanner.desk.main_window import MainWindow  # noqa: E402
 from queueplanner.desk.theme import Appearance  # noqa: E402
 from queueplanner.exchange.demo import DEMO_DAY, DEMO_WEEK, demo_jobs  # noqa: E402
@@ -135,6 +137,7 @@ def draw_all(shots: Shots) -> None:
     draw_panel(shots)
     draw_papers(shots)
     draw_washes(shots)
+    draw_sheet(shots)
     if shots.week is not None:
         shots.window.model.loaded(shots.week.instance.jobs, shots.week.as_received, shots.week)
         shots.draw("week_received", LARGE, Appearance.LIGHT)
@@ -208,6 +211,50 @@ def draw_washes(shots: Shots) -> None:
     shots.draw("washes_behind", USUAL, Appearance.LIGHT, scale=2.0)
     shots.save(table, "washes_text_200")
     table.close()
+
+
+def draw_sheet(shots: Shots) -> None:
+    """The job sheet: empty, with errors, while picking, sorted, all columns, split and find, in both palettes."""
+    window, shop, jobs = shots.window, shots.day.instance.shop, shots.day.instance.jobs
+    for appearance in (Appearance.LIGHT, Appearance.DARK):
+        window.set_looks(appearance, 1.0)
+        name = appearance.value
+        save_sheet(shots, JobSheet(shop, [], DEMO_DAY, window.theme), f"sheet_empty_{name}")
+        sheet = JobSheet(shop, jobs, DEMO_DAY, window.theme)
+        sheet.table.go(1, 1)
+        save_sheet(shots, sheet, f"sheet_{name}")
+        third, fifth = sheet.sheet.keys[2], sheet.sheet.keys[4]
+        sheet.sheet.set_cells(third, {"sheets": "15OO", "stock": "silk-1150"})
+        sheet.sheet.set_cell(fifth, "inks", "moss-gren + Black")
+        sheet.sheet.add_row({"job": "1070", "title": "Posters"})
+        sheet.table.go(2, 4)
+        save_sheet(shots, sheet, f"sheet_errors_{name}")
+        sheet.table.go(3, 7)
+        sheet.table.write("")
+        QTest.keyClicks(sheet.table.viewport().findChild(QLineEdit), "m")
+        save_sheet(shots, sheet, f"sheet_picking_{name}")
+        sheet.table.setFocus()
+        sheet.table.go(5, 2)
+        for code in ("sort_falling", "find", "split"):
+            sheet.do(code)
+        save_sheet(shots, sheet, f"sheet_sorted_{name}")
+        sheet.tools.more.setChecked(True)
+        save_sheet(shots, sheet, f"sheet_all_columns_{name}", LARGE)
+        sheet.close()
+    window.set_looks(Appearance.LIGHT, 2.0)
+    large = JobSheet(shop, jobs, DEMO_DAY, window.theme)
+    large.table.go(1, 1)
+    save_sheet(shots, large, "sheet_text_200")
+    large.close()
+    window.set_looks(Appearance.LIGHT, 1.0)
+
+
+def save_sheet(shots: Shots, sheet: JobSheet, name: str, size: QSize = USUAL) -> None:
+    """Write the picture of a job sheet as it is."""
+    sheet.resize(size)
+    sheet.show()
+    shots.settle()
+    shots.save(sheet, name)
 
 
 def draw_panel(shots: Shots) -> None:

@@ -59,6 +59,7 @@ class JobSheet(QWidget):
         super().__init__(parent)
         self.own_undo = True
         self._quiet = False
+        self._splitting: int | None = None
         chosen = units or Units(decimal_mark=(locale or english()).decimalPoint())
         self.sheet = JobSheetModel(shop, jobs, day, self._tell, units=chosen, words=choice_words())
         self._model = SheetTableModel(self.sheet)
@@ -265,11 +266,14 @@ class JobSheet(QWidget):
         key = self._key()
         job = None if key is None else self.sheet.job_of(key)
         if key is not None and job is not None:
+            self._splitting = key
             self.split_bar.open_bar(job.id, job.passes[0].sheets, self.sheet.split_id(key))
 
     def _split_job(self, sheets: int, new_id: str) -> None:
-        key = self._key()
-        if key is not None and self.can("split"):
+        """Split the job that was asked about, as long as it still has so many sheets."""
+        key = self._splitting
+        job = self.sheet.job_of(key) if key is not None and self.sheet.holds(key) else None
+        if key is not None and job is not None and sheets < job.passes[0].sheets:
             self._go_to([self.sheet.split(key, sheets, new_id)])
 
     def _undo(self) -> None:
@@ -351,11 +355,7 @@ class JobSheet(QWidget):
     def _sort(self, column: str | None, *, descending: bool) -> None:
         self._model.order.sort(column, descending)
         self._model.show_order()
-        head = self.table.horizontalHeader()
-        head.setSortIndicatorShown(column is not None)
-        if column is not None:
-            way = Qt.SortOrder.DescendingOrder if descending else Qt.SortOrder.AscendingOrder
-            head.setSortIndicator([c.key for c in self._model.columns].index(column), way)
+        self._model.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, self._model.columnCount() - 1)
 
     def _on_head(self, section: int) -> None:
         """A press on a head: rising, falling, as listed."""
@@ -373,11 +373,12 @@ class JobSheet(QWidget):
         self._refresh()
 
     def _show_columns(self, everything: bool) -> None:
-        here, row = self._here(), self.table.currentIndex().row()
+        here, key = self._here(), self._key()
         self._sort(None, descending=False)
         self._model.set_columns([c for c in SHEET_COLUMNS if everything or c.usual])
         self.table.fit_columns()
         shown = [column.key for column in self._model.columns]
+        row = self._model.rows_on_view if key is None else self._model.place(key, shown[0]).row()
         self.table.go(row, shown.index(here) if here in shown else 0)
 
     # Following

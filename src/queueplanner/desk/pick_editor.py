@@ -20,11 +20,12 @@ _PICK_ROLE = int(Qt.ItemDataRole.UserRole) + 1
 #: The most lines of a list on view at once.
 _MOST_LINES = 9
 
-_LEFT_BY_HAND = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.MouseFocusReason)
+_LEFT_BY_TAB = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason)
 
 
 class PickEditor(QLineEdit):
     """Enter, Tab and a press take the pick in front; Up and Down choose; Esc closes the list, then gives back.
+    Whoever goes elsewhere leaves what is written as it is.
 
     `several` picks are joined by plus signs: a plus takes the first and begins the next. What stands written and is
     right by itself (`is_right`) is kept as it is.
@@ -123,7 +124,7 @@ class PickEditor(QLineEdit):
 
     @override
     def focusOutEvent(self, event: QFocusEvent) -> None:
-        if event.reason() in _LEFT_BY_HAND:
+        if event.reason() in _LEFT_BY_TAB:
             self.settle()
         self.close_list()
         super().focusOutEvent(event)

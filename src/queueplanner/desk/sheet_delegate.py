@@ -87,8 +87,6 @@ class SheetDelegate(CellDelegate):
     def setModelData(self, editor: QWidget, model: object, index: AnyIndex) -> None:
         assert isinstance(editor, QLineEdit)
         assert isinstance(model, SheetTableModel)
-        if isinstance(editor, PickEditor):
-            editor.settle()
         model.setData(index, editor.text())
 
     @override
@@ -114,6 +112,8 @@ class SheetDelegate(CellDelegate):
         goes = _GOES.get((key, shift))
         if goes is None or (listed and key in (Qt.Key.Key_Up, Qt.Key.Key_Down)):
             return False
+        if isinstance(editor, PickEditor):
+            editor.settle()
         self.commitData.emit(editor)
         self.closeEditor.emit(editor, QAbstractItemDelegate.EndEditHint.NoHint)
         self.moved(*goes)

@@ -113,7 +113,7 @@ class SheetTable(QTableView):
         for number, column in enumerate(self._model.columns):
             floor = self._theme.size(190) if column.kind in (Kind.INKS, Kind.STOCK) else least
             floor = self._theme.size(200) if column.key == "title" else floor
-            width = self.columnWidth(number) + self._theme.size(6)
+            width = self.columnWidth(number) + self._theme.size(16)
             self.setColumnWidth(number, min(max(width, floor), most))
 
     # Where one is

@@ -211,7 +211,8 @@ class SheetTableModel(QAbstractTableModel):
             return None
         column = self.columns[section]
         if role == Qt.ItemDataRole.DisplayRole:
-            return head_text(column.key, self.sheet.units)
+            arrow = (" ↓" if self.order.descending else " ↑") if column.key == self.order.column else ""
+            return head_text(column.key, self.sheet.units) + arrow
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return _RIGHT if column.figure else _LEFT
         return hint_text(column.key) if role == Qt.ItemDataRole.ToolTipRole else None
