@@ -170,7 +170,7 @@ class SidesPanel(QScrollArea):
         label = make_label(name)
         widget = self._choice(column) if COLUMN_OF[column].kind is Kind.CHOICE else self._line(column)
         widget.setAccessibleName(f"{name} ({name_text(column)})" if name != name_text(column) else name)
-        widget.setMinimumSize(self._theme.size(156), self._theme.size(30))
+        widget.setMinimumSize(self._theme.size(184), self._theme.size(30))
         label.setBuddy(widget)
         chips = QVBoxLayout() if COLUMN_OF[column].kind is Kind.INKS else None
         return _Field(label, widget, chips, make_label("", "late", wrap=True))
