@@ -87,6 +87,14 @@ class Canvas:
             self._colours[token] = self.theme.colour(token)
         return self._colours[token]
 
+    def fill_boxes(self, boxes: Sequence[QRectF], colour: QColor) -> None:
+        """Fill very many boxes with sharp edges: smoothing them takes longer than anybody looks."""
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        self.painter.setPen(Qt.PenStyle.NoPen)
+        self.painter.setBrush(colour)
+        self.painter.drawRects(boxes)
+        self.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+
     def box(self, start: float, end: float, band: Band, least: float = 1.0) -> QRectF:
         """The rectangle of a stretch of time in a band."""
         a, b = self.x(start), self.x(end)

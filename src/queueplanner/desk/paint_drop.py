@@ -106,10 +106,10 @@ def paint_tone(painter: QPainter, box: QRectF, tone: Tone, view: Viewport) -> No
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(late)
         painter.drawPolygon(QPolygonF([QPointF(box.center().x(), box.top()), box.bottomRight(), box.bottomLeft()]))
-        painter.setPen(QPen(ground, 2))
-        x = box.center().x()
-        painter.drawLine(QPointF(x, box.top() + 5), QPointF(x, box.bottom() - 5.5))
-        painter.drawPoint(QPointF(x, box.bottom() - 2.5))
+        painter.setPen(QPen(ground, box.height() / 7))
+        x, high = box.center().x(), box.height()
+        painter.drawLine(QPointF(x, box.top() + high * 0.36), QPointF(x, box.bottom() - high * 0.4))
+        painter.drawPoint(QPointF(x, box.bottom() - high * 0.18))
     elif tone is Tone.BETTER:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(QPen(good, 2.5))
@@ -125,7 +125,7 @@ def _paint_label(painter: QPainter, view: Viewport, gap: float, lines: Sequence[
     """A card at the top of the timeline, over the gap, kept within the chart; it covers hours, never bars."""
     theme, rows = view.theme, view.rows
     fonts = [theme.font(TextRole.STRONG if _is_bold(i, line) else TextRole.BODY) for i, line in enumerate(lines)]
-    widths = [_width(font, line) for font, line in zip(fonts, lines, strict=True)]
+    widths = [_width(font, line, theme.size(_SIGN_PX)) for font, line in zip(fonts, lines, strict=True)]
     height = QFontMetricsF(theme.font()).height() + 2
     width = max(widths) + 2 * _PAD
     left = min(max(view.left + 2.0, gap - width / 2), view.left + view.chart_width - width - 2)
@@ -144,16 +144,16 @@ def _is_bold(number: int, line: Line) -> bool:
     return number == 0 or line.tone is not Tone.PLAIN
 
 
-def _width(font: QFont, line: Line) -> float:
-    return QFontMetricsF(font).horizontalAdvance(line.text) + (0 if line.tone is Tone.PLAIN else _SIGN_PX + 6)
+def _width(font: QFont, line: Line, sign: float) -> float:
+    return QFontMetricsF(font).horizontalAdvance(line.text) + (0 if line.tone is Tone.PLAIN else sign + 6)
 
 
 def _paint_line(painter: QPainter, view: Viewport, box: QRectF, line: Line, font: QFont) -> None:
     colour = {Tone.LATE: "late", Tone.FORBIDDEN: "late", Tone.BETTER: "good"}.get(line.tone, "text")
-    left = box.left()
+    left, sign = box.left(), view.theme.size(_SIGN_PX)
     if line.tone is not Tone.PLAIN:
-        paint_tone(painter, QRectF(left, box.center().y() - _SIGN_PX / 2, _SIGN_PX, _SIGN_PX), line.tone, view)
-        left += _SIGN_PX + 6
+        paint_tone(painter, QRectF(left, box.center().y() - sign / 2, sign, sign), line.tone, view)
+        left += sign + 6
     painter.setFont(font)
     painter.setPen(view.theme.colour(colour))
     place = QRectF(left, box.top(), box.width(), box.height())

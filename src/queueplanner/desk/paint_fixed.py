@@ -50,7 +50,7 @@ def paint_fixed(canvas: Canvas, picture: Picture, rules: OrderRules, words: tupl
         limits = [x for x in brackets if x > left] + (
             [canvas.right] if following is None else [canvas.x(following.start)]
         )
-        if not taken or left > taken[-1][0] + _PIN_PX:
+        if not taken or left > taken[-1][0] + canvas.theme.size(_PIN_PX):
             taken.append((left, _paint_pin(canvas, left, min(limits), words[0])))
     for group in groups:
         _paint_group(canvas, group, words[1], taken)
@@ -60,7 +60,7 @@ def paint_pin_sign(painter: QPainter, box: QRectF, pen: QPen) -> None:
     """A pin: a round head on a shaft that ends in a point."""
     painter.setPen(pen)
     painter.setBrush(pen.color())
-    x, head = box.center().x(), box.height() * 0.28
+    x, head = box.center().x(), box.width() * 0.33
     painter.drawEllipse(QPointF(x, box.top() + head), head, head)
     painter.drawLine(QPointF(x, box.top() + 2 * head), QPointF(x, box.bottom()))
     painter.drawLine(QPointF(x - head * 1.4, box.top() + 2 * head), QPointF(x + head * 1.4, box.top() + 2 * head))
@@ -81,8 +81,9 @@ def _paint_pin(canvas: Canvas, left: float, limit: float, word: str) -> float:
     """The pin below where its pass begins, and its word if it ends before a limit; gives where they end."""
     row = canvas.rows.fixed
     assert row is not None
-    paint_pin_sign(canvas.painter, QRectF(left, row.top + 4, _PIN_PX, row.height - 10), canvas.pen("text", 1.6))
-    return canvas.write(word, left + _PIN_PX + 4, limit - 4, row, canvas.colour("text")) or left + _PIN_PX
+    width = canvas.theme.size(_PIN_PX)
+    paint_pin_sign(canvas.painter, QRectF(left, row.top + 4, width, row.height - 10), canvas.pen("text", 1.6))
+    return canvas.write(word, left + width + 4, limit - 4, row, canvas.colour("text")) or left + width
 
 
 def _paint_group(canvas: Canvas, group: Group, word: str, taken: Sequence[tuple[float, float]]) -> None:

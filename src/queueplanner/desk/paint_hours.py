@@ -24,15 +24,12 @@ _TOOTH_PX, _TORN_FROM_PX = 5.0, 4.0
 def paint_closed(canvas: Canvas, closed: tuple[Stretch, ...]) -> None:
     """Shade the hours in which nobody works."""
     folds = set(canvas.scale.folds)
-    height = canvas.rows.bottom - canvas.rows.hours.top
-    for start, end in closed:
-        if not canvas.sees(start, end) or (start, end) in folds:
-            continue
-        box = canvas.box(start, end, Band(canvas.rows.hours.top, height))
-        canvas.painter.fillRect(box, canvas.colour("sunken"))
+    band = Band(canvas.rows.hours.top, canvas.rows.bottom - canvas.rows.hours.top)
+    shown = [(a, b) for a, b in closed if canvas.sees(a, b) and (a, b) not in folds]
+    canvas.fill_boxes([canvas.box(a, b, band) for a, b in shown], canvas.colour("sunken"))
     for start, end in folds:
         if canvas.sees(start, end):
-            _paint_fold(canvas, canvas.box(start, end, Band(canvas.rows.hours.top, height)))
+            _paint_fold(canvas, canvas.box(start, end, band))
 
 
 def paint_ruler(canvas: Canvas) -> None:

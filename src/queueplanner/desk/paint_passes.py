@@ -126,6 +126,4 @@ def _fill_columns(
         QRectF(a, band.top, max(1.0, b - a), band.height)
         for a, b in zip(starts[fresh].tolist(), ends[fresh].tolist(), strict=True)
     ]
-    canvas.painter.setPen(Qt.PenStyle.NoPen)
-    canvas.painter.setBrush(canvas.colour(token))
-    canvas.painter.drawRects(boxes)
+    canvas.fill_boxes(boxes, canvas.colour(token))

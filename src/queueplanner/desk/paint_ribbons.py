@@ -138,10 +138,9 @@ def _paint_crowd(canvas: Canvas, ribbon: RibbonArrays, band: Band) -> None:
     lefts = np.concatenate(([canvas.left], rights[:-1])) if len(rights) else rights
     widths = np.maximum(1.0, rights - lefts)
     heights = band.height * np.where(printing, 1.0, STANDING_SHARE)
-    canvas.painter.setPen(Qt.PenStyle.NoPen)
     for number in np.unique(ink[ink >= 0]).tolist():
         chosen = ink == number
         boxes = zip(lefts[chosen].tolist(), widths[chosen].tolist(), heights[chosen].tolist(), strict=True)
-        canvas.painter.setBrush(QColor(screen_colour(ribbon.inks[number])))
-        canvas.painter.drawRects([QRectF(x, band.bottom - high, wide, high) for x, wide, high in boxes])
+        rects = [QRectF(x, band.bottom - high, wide, high) for x, wide, high in boxes]
+        canvas.fill_boxes(rects, QColor(screen_colour(ribbon.inks[number])))
     canvas.line(canvas.left, band.bottom, canvas.right, band.bottom, canvas.pen("ring_out"))
