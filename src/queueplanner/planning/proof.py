@@ -22,27 +22,35 @@ from queueplanner.planning.compact import (
     INK,
     LAST_END,
     LATE,
+    MAKEREADY,
+    OLD_INK,
     PLATE,
     PRINTED,
     STATE_WIDTH,
     UNIT,
     UNIT_WIDTH,
     WASH_S,
+    WINDOW,
     Compact,
     Ints,
 )
+from queueplanner.planning.deadlines import Shorts
 from queueplanner.planning.flat import (
+    DAY_START,
     DRY_S,
     EARLIEST,
     FIRST,
     GIVEN_END,
     KNOWN,
     KNOWN_RANK,
+    LONGEST_PAUSE,
     OPEN_S,
     PASSES,
     RUN_S,
+    SLOT_SECONDS,
     START,
     UNITS,
+    VARIANT_SECONDS,
     WEIGHTS,
     WINDOW_END,
     WINDOW_START,
@@ -56,7 +64,7 @@ from queueplanner.planning.kernel import (
     step,
 )
 from queueplanner.planning.progress import CancelToken
-from queueplanner.planning.signature import Memo
+from queueplanner.planning.signature import SLOT_EMPTY, SLOT_OIL, Memo
 from queueplanner.planning.slots import SLOT
 from queueplanner.planning.walks import FAR, ROUNDING, Floats, Walks
 
@@ -70,8 +78,10 @@ L_WIDTH = 9
 class Bounds(NamedTuple):
     """What prunes labels: the circuit that is left, completion costs with memory, the multipliers, and fixed rules.
 
-    `before` and `group` hold, by pass, the passes that come before it and those it stays together with, as bits;
-    `pin_of` its pinned place and `pin_at` the pass pinned to a place, -1 for none.
+    `until` is the last working second at which a state may end, laid out as `behind`, and `worked` the working seconds
+    before each window (see `deadlines`). `before` and `group` hold, by pass, the passes that come before it and those
+    it stays together with, as bits; `pin_of` its pinned place and `pin_at` the pass pinned to a place, -1 for none.
+    `firsts` are the first sides: only the ends of their runs are kept with a label.
     """
 
     state_pass: Ints
@@ -84,10 +94,13 @@ class Bounds(NamedTuple):
     neighbours: Ints
     size: Ints
     multipliers: Floats
+    until: Shorts
+    worked: Ints
     before: Ints
     group: Ints
     pin_of: Ints
     pin_at: Ints
+    firsts: Ints
 
 
 class Day(NamedTuple):
@@ -96,7 +109,12 @@ class Day(NamedTuple):
     `ends` are the ends of the working days; `steady` tells that one crew works all the first day, that every evening
     washes every ink or none, and that no break outlasts an open time: then sooner is never worse within that day.
     `nightly` tells that no run crosses a night, so that no ink outlives the day it was last used on. `eased` tells that
-    nothing is reckoned stale (see `eased`).
+    nothing is reckoned stale (see `eased`); with `nights`, that it may then be left until the next morning what would
+    still go today, so that sooner is never worse on any day: no run crosses a night, and each is washed for alike.
+    An ink that went stale is washed sooner, and so perhaps while the press would wait, or beside other work of two
+    persons: then what follows ends sooner. Each can bring up to `gain` seconds; from the `oldest` run end on, one can
+    in each unit after every `shortest` open time. One person gains no more than the waiting so far; an evening takes
+    up to `evening` seconds. `weights` sums all jobs'.
     """
 
     ends: Ints
@@ -104,13 +122,21 @@ class Day(NamedTuple):
     nightly: bool
     damp_points: int
     eased: bool = False
+    nights: bool = False
+    gain: int = 0
+    oldest: int = 0
+    shortest: int = 1
+    weights: int = 0
+    evening: int = 0
+    alone: bool = True
 
 
 @dataclass(frozen=True)
 class Verdict:
     """What a proof came to: `closed` if no better plan exists than `best`; `rows` when a better one was found.
 
-    `bound` is an objective no plan is below, where the proof was eased and did not close; 0 says nothing.
+    `bound` is an objective no plan is below, where the proof was eased and did not close; 0 says nothing. `through`
+    tells that the room was large enough.
     """
 
     closed: bool
@@ -118,11 +144,15 @@ class Verdict:
     rows: Ints | None = None
     value: int = IMPOSSIBLE
     bound: int = 0
+    through: bool = False
 
 
 @compiled
-def _completion(T: Ints, b: Bounds, left: int, state: int, done: int) -> float:
-    """The least a completion costs from a state with so many passes left, none of those done visited again."""
+def _completion(T: Ints, b: Bounds, left: int, state: int, done: int, ended: int) -> float:
+    """The least a completion costs from a state with so many passes left, none of those done visited again.
+
+    It may not begin so late (`ended`, in working seconds) that a deadline cannot be kept.
+    """
     p = b.state_pass[state]
     gone = 0
     for i in range(1, b.neighbours.shape[1]):
@@ -131,7 +161,7 @@ def _completion(T: Ints, b: Bounds, left: int, state: int, done: int) -> float:
             gone |= 1 << i
     least = FAR
     for m in range(1, b.size[p], 2):
-        if m & gone == 0:
+        if m & gone == 0 and ended <= b.until[left, b.base[state] + m]:
             least = min(least, b.behind[left, b.base[state] + m])
     for q in range(T[PASSES]):
         if not done >> q & 1:
@@ -166,11 +196,11 @@ def _latest_end(T: Ints, s: Ints, ends: Ints, done: int, spare: int) -> int:
 
 
 @compiled
-def _cannot_stale(T: Ints, s: Ints, calm: bool, latest: int, day: Day) -> bool:
-    """Whether no ink that is in the press now can go stale before the evening, or the latest end of a better plan."""
+def _cannot_stale(T: Ints, s: Ints, calm: bool, day: Day) -> bool:
+    """Whether no ink that is in the press now can go stale before it is washed in the evening."""
     if not (day.nightly or calm):
         return False
-    end = min(latest, day.ends[s[EVENED]]) if calm else day.ends[s[EVENED]]
+    end = day.ends[s[EVENED]]
     for u in range(T[UNITS]):
         base = UNIT + u * UNIT_WIDTH
         if s[base + INK] >= 0:
@@ -178,6 +208,23 @@ def _cannot_stale(T: Ints, s: Ints, calm: bool, latest: int, day: Day) -> bool:
             if last + T[T[OPEN_S] + s[base + INK]] < end:
                 return False
     return True
+
+
+@compiled
+def _none_to_come_can_stale(T: Ints, s: Ints, done: int, day: Day) -> bool:
+    """Whether no ink of the passes to come can go stale on the first day: waiting less could make it stand longer."""
+    shortest = IMPOSSIBLE
+    for p in range(T[PASSES]):
+        if not done >> p & 1:
+            shortest = min(shortest, T[T[LONGEST_PAUSE] + p])
+    return s[ENDED] + shortest >= day.ends[0]
+
+
+@inlined
+def _worked(T: Ints, b: Bounds, s: Ints) -> int:
+    """Working seconds from the plan's start to the end of the last run."""
+    begins = max(T[T[WINDOW_START] + s[WINDOW]], T[T[START] + ENDED])
+    return b.worked[s[WINDOW]] + max(0, s[ENDED] - begins)
 
 
 @inlined
@@ -203,11 +250,20 @@ def _newly_reversed(T: Ints, p: int, done: int) -> int:
 
 @compiled
 def _better_in_all(
-    T: Ints, a: Ints, a_ends: Ints, b: Ints, b_ends: Ints, b_calm: bool, done: int, day: Day, ahead: int
+    T: Ints,
+    a: Ints,
+    a_ends: Ints,
+    b: Ints,
+    b_ends: Ints,
+    b_calm: bool,
+    done: int,
+    firsts: Ints,
+    day: Day,
+    ahead: int,
 ) -> bool:
     """Whether label a (press row and run ends) is at least as good as b in all that can still matter.
 
-    Both with inks that cannot go stale any more; b calm means that its completions end within the first day; `ahead`
+    Both with inks that cannot go stale any more; `b_calm`: the completions of both end within the first day; `ahead`
     are the points for reversed pairs that a has more than b.
     """
     for u in range(T[UNITS]):
@@ -219,16 +275,73 @@ def _better_in_all(
     same_clock = a[ENDED] == b[ENDED] and a[EVENED] == b[EVENED] and a[PRINTED] == b[PRINTED]
     for u in range(T[UNITS]):
         same_clock = same_clock and a[UNIT + u * UNIT_WIDTH + LAST_END] == b[UNIT + u * UNIT_WIDTH + LAST_END]
-    for p in range(T[PASSES]):
-        if not done >> p & 1 and T[T[FIRST] + p] >= 0 and done >> T[T[FIRST] + p] & 1:
-            if a_ends[T[T[FIRST] + p]] > b_ends[T[T[FIRST] + p]]:
+    for f in range(firsts.size):
+        if done >> firsts[f] & 1:
+            if a_ends[f] > b_ends[f]:
                 return False
-            same_clock = same_clock and a_ends[T[T[FIRST] + p]] == b_ends[T[T[FIRST] + p]]
+            same_clock = same_clock and a_ends[f] == b_ends[f]
+    if day.eased and day.gain > 0 and a[LATE] > b[LATE]:
+        return False
     if same_clock:
         return score_a <= score_b
-    if not (day.steady and b_calm and a[ENDED] <= b[ENDED] and a[PRINTED] == b[PRINTED]):
+    alike = b_calm or (day.eased and day.nights and a[EVENED] == b[EVENED])
+    if not (day.steady and alike and a[ENDED] <= b[ENDED] and a[PRINTED] == b[PRINTED]):
         return False
     return score_a + day.damp_points <= score_b
+
+
+@compiled
+def _waited_for(T: Ints, done: int) -> int:
+    """First sides that are done and whose second sides are not, as bits: their drying still matters."""
+    waited = 0
+    for p in range(T[PASSES]):
+        first = T[T[FIRST] + p]
+        if first >= 0 and done >> first & 1 and not done >> p & 1:
+            waited |= 1 << first
+    return waited
+
+
+@compiled
+def _could_be_sooner(T: Ints, b: Bounds, s: Ints, done: int, day: Day) -> int:
+    """Seconds by which a run may end sooner than without stale inks (see `Day`)."""
+    most = T[UNITS] * ((s[ENDED] - day.oldest) // day.shortest) * day.gain
+    if most == 0 or not day.alone:
+        return most
+    waited = _worked(T, b, s) - s[MAKEREADY] + s[EVENED] * day.evening
+    for p in range(T[PASSES]):
+        if done >> p & 1:
+            waited -= T[T[RUN_S] + p]
+    return min(most, max(0, waited))
+
+
+@inlined
+def _surely_late(T: Ints, s: Ints, sooner: int, day: Day) -> int:
+    """Points of lateness so far that no stale ink can take away."""
+    return T[T[WEIGHTS] + 0] * max(0, s[LATE] - sooner * day.weights)
+
+
+@inlined
+def _until_morning(T: Ints, memo: Memo, s: Ints, marks: Ints, stale: Ints) -> bool:
+    """Let the press stand until the next working day; False past the calendar."""
+    if not evening(T, memo, s, marks, stale):
+        return False
+    s[EVENED] += 1
+    s[ENDED] = max(s[ENDED], T[T[DAY_START] + s[EVENED]])
+    return True
+
+
+@compiled
+def _washed_already(T: Ints, s: Ints) -> int:
+    """Points of evening washes that the circuit reckons only where the unit is inked anew."""
+    points = 0
+    if s[EVENED] > 0:
+        for u in range(T[UNITS]):
+            base = UNIT + u * UNIT_WIDTH
+            if s[base + INK] < 0 and s[base + OLD_INK] >= 0:
+                seconds = T[T[SLOT_SECONDS] + SLOT_EMPTY + u] + T[T[SLOT_SECONDS] + SLOT_OIL + u]
+                seconds += T[T[VARIANT_SECONDS] + WASH_S]
+                points += seconds * T[T[WEIGHTS] + 1] + T[T[WEIGHTS] + 2]
+    return points
 
 
 @compiled
@@ -268,6 +381,7 @@ def grow_layer(
     scratch = np.zeros(2 * UNIT_WIDTH + 8, np.int64)
     row = np.zeros(STATE_WIDTH, np.int64)
     row_ends = np.zeros(n, np.int64)
+    own_ends = np.zeros(b.firsts.size, np.int64)
     for i in range(count):
         if stop[0]:
             return -1
@@ -280,51 +394,76 @@ def grow_layer(
             if not _may_come(b, b.state_pass[s] if k > 0 else -1, p, done, k):
                 continue
             after = done | 1 << p
-            rest = _completion(T, b, n - k - 1, t, after)
+            sooner = _could_be_sooner(T, b, rows[i], done, day)
+            worked = _worked(T, b, rows[i]) - sooner
+            rest = _completion(T, b, n - k - 1, t, after, worked + T[T[RUN_S] + p])
             newly = _newly_reversed(T, p, done)
             known = labels[i, L_REVERSED] + newly
             cost = labels[i, L_COST] + b.cost[a] + newly
-            if cost + T[T[WEIGHTS] + 0] * rows[i, LATE] + rest > target - 1 + ROUNDING:
+            if cost + _surely_late(T, rows[i], sooner, day) + rest > target - 1 + ROUNDING:
                 continue
-            row[:] = rows[i]
-            row_ends[:] = ends[i]
-            stale[0] = IMPOSSIBLE
-            if not step(T, memo, row, p, b.state_choice[t], k, marks, row_ends, stale, scratch):
-                continue
-            dirty = labels[i, L_DIRTY] or stale[0] != IMPOSSIBLE
-            so_far = cost + T[T[WEIGHTS] + 0] * row[LATE]
-            if so_far + rest > target - 1 + ROUNDING:
-                continue
-            spare = (target - 1 - so_far) // max(1, T[T[WEIGHTS] + 1])
-            latest = _latest_end(T, row, row_ends, after, spare)
-            calm = latest <= day.ends[0]
-            firm = (day.eased and calm) or (not dirty and _cannot_stale(T, row, calm, latest, day))
-            if firm and partial_score(T, row) + known + rest > target - 1 + ROUNDING:
-                continue
-            at = _find(table, to_labels, after, t)
-            other, beaten = table[at], False
-            while other >= 0 and firm:
-                if to_labels[other, L_COST] >= 0 and to_labels[other, L_FIRM]:
-                    more = to_labels[other, L_REVERSED] - known
-                    if _better_in_all(T, to_rows[other], to_ends[other], row, row_ends, calm, after, day, more):
-                        beaten = True
-                        break
-                    its_calm = to_labels[other, L_CALM] == 1
-                    if _better_in_all(T, row, row_ends, to_rows[other], to_ends[other], its_calm, after, day, -more):
-                        to_labels[other, L_COST] = -1
-                other = to_labels[other, L_NEXT]
-            if beaten:
-                continue
-            if made == to_labels.shape[0]:
-                return -1
-            to_labels[made, L_SET], to_labels[made, L_STATE], to_labels[made, L_COST] = after, t, cost
-            to_labels[made, L_DIRTY], to_labels[made, L_CALM], to_labels[made, L_FIRM] = dirty, calm, firm
-            to_labels[made, L_PARENT], to_labels[made, L_REVERSED] = i, known
-            to_labels[made, L_NEXT] = table[at]
-            to_rows[made] = row
-            to_ends[made] = row_ends
-            table[at] = made
-            made += 1
+            mornings = 2 if day.eased and day.nights and not labels[i, L_CALM] else 1
+            for morning in range(mornings):
+                row[:] = rows[i]
+                for f in range(b.firsts.size):
+                    row_ends[b.firsts[f]] = ends[i, f]
+                stale[0] = IMPOSSIBLE
+                if morning == 1 and not _until_morning(T, memo, row, marks, stale):
+                    break
+                if not step(T, memo, row, p, b.state_choice[t], k, marks, row_ends, stale, scratch):
+                    continue
+                dirty = labels[i, L_DIRTY] or stale[0] != IMPOSSIBLE
+                sooner = _could_be_sooner(T, b, row, after, day)
+                rest = _completion(T, b, n - k - 1, t, after, _worked(T, b, row) - sooner)
+                surely = _surely_late(T, row, sooner, day)
+                so_far = cost + surely
+                if so_far + rest > target - 1 + ROUNDING:
+                    continue
+                spare = (target - 1 - so_far) // max(1, T[T[WEIGHTS] + 1])
+                latest = _latest_end(T, row, row_ends, after, spare)
+                calm = latest <= day.ends[0]
+                firm = (day.eased and (calm or day.nights)) or (not dirty and _cannot_stale(T, row, calm, day))
+                credit = 0 if calm else _washed_already(T, row)
+                if day.eased:
+                    credit += T[T[WEIGHTS] + 0] * row[LATE] - surely
+                calm = calm and (day.eased or _none_to_come_can_stale(T, row, after, day))
+                if firm and partial_score(T, row) - credit + known + rest > target - 1 + ROUNDING:
+                    continue
+                for f in range(b.firsts.size):
+                    own_ends[f] = row_ends[b.firsts[f]]
+                waited = _waited_for(T, after)
+                at = _find(table, to_labels, after, t)
+                other, beaten, slot = table[at], False, -1
+                while other >= 0 and firm:
+                    if to_labels[other, L_COST] >= 0 and to_labels[other, L_FIRM]:
+                        more = to_labels[other, L_REVERSED] - known
+                        both = calm and to_labels[other, L_CALM] == 1
+                        if _better_in_all(
+                            T, to_rows[other], to_ends[other], row, own_ends, both, waited, b.firsts, day, more
+                        ):
+                            beaten = True
+                            break
+                        if _better_in_all(
+                            T, row, own_ends, to_rows[other], to_ends[other], both, waited, b.firsts, day, -more
+                        ):
+                            to_labels[other, L_COST] = -1
+                            slot = other
+                    other = to_labels[other, L_NEXT]
+                if beaten:
+                    continue
+                if slot < 0:
+                    if made == to_labels.shape[0]:
+                        return -1
+                    slot = made
+                    to_labels[slot, L_NEXT] = table[at]
+                    to_labels[slot, L_SET], to_labels[slot, L_STATE] = after, t
+                    table[at] = slot
+                    made += 1
+                to_labels[slot, L_COST], to_labels[slot, L_DIRTY] = cost, dirty
+                to_labels[slot, L_CALM], to_labels[slot, L_FIRM] = calm, firm
+                to_labels[slot, L_PARENT], to_labels[slot, L_REVERSED] = i, known
+                to_rows[slot] = row
+                to_ends[slot] = own_ends
     for i in range(made):
         if to_labels[i, L_COST] < 0:
             to_labels[i, L_SET] = -1
@@ -365,11 +504,13 @@ def bounds_of(walks: Walks) -> Bounds:
         neighbours,
         walks.memory.size,
         walks.multipliers,
+        walks.hours.until,
+        walks.times.worked,
         *_fixed_rules(walks.tables),
     )
 
 
-def _fixed_rules(T: Compact) -> tuple[Ints, Ints, Ints, Ints]:
+def _fixed_rules(T: Compact) -> tuple[Ints, Ints, Ints, Ints, Ints]:
     """Who comes before and stays with each pass, as bits, and the pins both ways."""
     before, group = np.zeros(T.n, dtype=np.int64), np.zeros(T.n, dtype=np.int64)
     pin_of, pin_at = np.full(T.n, -1, dtype=np.int64), np.full(T.n, -1, dtype=np.int64)
@@ -381,7 +522,8 @@ def _fixed_rules(T: Compact) -> tuple[Ints, Ints, Ints, Ints]:
                 group[p] = sum(1 << int(q) for q in np.flatnonzero(T.group_of == T.group_of[p]))
     for p, place in T.pins.reshape(-1, 2):
         pin_of[p], pin_at[place] = place, p
-    return before, group, pin_of, pin_at
+    firsts = np.unique(T.first[T.first >= 0]).astype(np.int64)
+    return before, group, pin_of, pin_at, firsts
 
 
 def day_of_proof(T: Compact) -> Day:
@@ -396,8 +538,27 @@ def day_of_proof(T: Compact) -> Day:
     evenings_alike = np.all((T.open_s < night) | (T.open_s >= lasting))
     steady = bool(one_crew and evenings_alike and np.all(T.open_s >= longest_break))
     polyester = int(T.plate_polyester.any()) * int((T.material == 1).sum() + 2)
+    within = T.window_day[1:] == T.window_day[:-1]
+    pauses = T.window_start[1:] - T.window_end[:-1]
+    all_alike = T.shift_crew.min() == T.shift_crew.max() and bool(np.all(T.open_s < night))
+    short = int(pauses[within].max(initial=0)) <= int(T.open_s.min(initial=2**40))
+    nights = bool(T.crosses_days == 0 and T.started < 0 and all_alike and short)
     nightly = bool(T.crosses_days == 0 and T.started < 0 and np.all(T.open_s < night))
-    return Day(day_end, steady, nightly, int(T.weights[1] * T.slot_seconds[_PRE_DAMP]) * polyester)
+    damp = int(T.weights[1] * T.slot_seconds[_PRE_DAMP]) * polyester
+    shortest, weights = int(T.open_s.min(initial=2**40)), int(T.weight.sum())
+    oldest, gain, alone = _oldest_run_end(T), _most_gained(T), bool(T.shift_crew.max() == 1)
+    slots = (SLOT_EMPTY, SLOT_OIL)
+    evening_s = sum(int(T.slot_seconds[slot : slot + T.units].sum()) for slot in slots) + T.units * int(
+        T.variant_seconds[WASH_S]
+    )
+    return Day(
+        day_end, steady, nightly, damp, False, nights, gain, oldest, max(1, shortest), weights, evening_s, alone
+    )  # fmt: skip
+
+
+def _most_gained(T: Compact) -> int:
+    """The most seconds of a changeover that an earlier wash can take over: emptying and every wash."""
+    return int(max(T.slot_seconds[SLOT_EMPTY : SLOT_EMPTY + 2])) + int(T.variant_seconds[WASH_S + FIRST_WASH_CODES - 1])
 
 
 def _oldest_run_end(T: Compact) -> int:
@@ -441,35 +602,48 @@ def prove(
     while size < 2 * room:
         size *= 2
     table = np.empty(size, dtype=np.int64)
-    labels = np.zeros((1, L_WIDTH), dtype=np.int64)
-    labels[0, L_NEXT] = -1
-    rows, ends = T.start[None, :].copy(), np.zeros((1, n), dtype=np.int64)
-    history: list[Ints] = []
+    now, then = (_layer(room, bounds.firsts.size) for _ in range(2))
+    now[0][0], now[1][0], now[2][0] = 0, T.start, 0
+    now[0][0, L_NEXT] = -1
+    history: list[Shorts] = []
     count, total = 1, 1
     for k in range(n):
         if cancel.cancelled:
             return Verdict(False, total)
-        to = (
-            np.empty((room, L_WIDTH), np.int64),
-            np.empty((room, STATE_WIDTH), np.int64),
-            np.empty((room, n), np.int64),
-        )
-        made = grow_layer(row, memo, bounds, day, target, k, labels, rows, ends, count, *to, table, cancel.flag)
+        made = grow_layer(row, memo, bounds, day, target, k, *now, count, *then, table, cancel.flag)
         if made < 0:
             return Verdict(False, total)
-        labels, rows, ends = (x[:made].copy() for x in to)
-        history.append(labels[:, (L_STATE, L_PARENT)].copy())
+        now, then = then, now
+        history.append(now[0][:made, (L_STATE, L_PARENT)].astype(np.int32))
         count, total = made, total + made
         if made == 0:
             return Verdict(True, total)
-    full = [i for i in range(labels.shape[0]) if labels[i, L_SET] >= 0]
+    labels, rows, _ = now
+    full = [i for i in range(count) if labels[i, L_SET] >= 0]
     least = [IMPOSSIBLE if labels[i, L_DIRTY] and not ease else closing_score(row, memo, rows[i], ease) for i in full]
     least = [value + int(labels[i, L_REVERSED]) for i, value in zip(full, least, strict=True)]
-    better = {i: value for i, value in zip(full, least, strict=True) if value < target or value >= IMPOSSIBLE}
+    if ease:
+        least = [value - _not_surely(row, bounds, rows[i], n, day) for i, value in zip(full, least, strict=True)]
+    better = {i: value for i, value in zip(full, least, strict=True) if value < target or value >= IMPOSSIBLE // 2}
     verdict = _best_of_full(true, memo, [_order_of(bounds, history, i, n) for i in better], target, total)
     if ease and better and verdict.rows is None:
-        return Verdict(False, total, bound=min(better.values()))
+        return Verdict(False, total, bound=min(better.values()), through=True)
     return verdict
+
+
+def _not_surely(row: Ints, bounds: Bounds, s: Ints, n: int, day: Day) -> int:
+    """Points of lateness of a full order that a stale ink could take away."""
+    sooner = int(_could_be_sooner(row, bounds, s, (1 << n) - 1, day))
+    return int(row[row[WEIGHTS]] * min(s[LATE], sooner * day.weights))
+
+
+def _layer(room: int, firsts: int) -> tuple[Ints, Ints, Ints]:
+    """Room for the labels of a layer, their press rows and the ends of first sides; memory is taken as it fills."""
+    return (
+        np.empty((room, L_WIDTH), np.int64),
+        np.empty((room, STATE_WIDTH), np.int64),
+        np.empty((room, firsts), np.int64),
+    )
 
 
 def _best_of_full(T: Compact, memo: Memo, orders: list[Ints], target: int, total: int) -> Verdict:
@@ -486,7 +660,7 @@ def _best_of_full(T: Compact, memo: Memo, orders: list[Ints], target: int, total
     return Verdict(best_rows is None, total, best_rows, best)
 
 
-def _order_of(bounds: Bounds, history: list[Ints], last: int, n: int) -> Ints:
+def _order_of(bounds: Bounds, history: list[Shorts], last: int, n: int) -> Ints:
     order = np.zeros((2, n), dtype=np.int64)
     at = last
     for k in range(n - 1, -1, -1):

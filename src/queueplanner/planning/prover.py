@@ -18,8 +18,11 @@ from queueplanner.planning.walks import Walks
 #: Subgradient rounds before memories grow, and the most passes one pass remembers.
 ROUNDS, MOST_REMEMBERED = 150, 9
 #: Labels a layer of the proof may hold, one try after the other, while the gap is small enough for a try to pay.
-ROOMS = (5_000, 30_000, 120_000)
-GAP_WORTH_TRYING = (0.25, 0.06, 0.03)
+ROOMS = (5_000, 30_000, 100_000, 300_000)
+GAP_WORTH_TRYING = (0.25, 0.06, 0.03, 0.01)
+#: The same where the day is eased, and far fewer labels are left; and the most passes for which any gap is worth a try.
+EASED_GAP_WORTH_TRYING = (0.5, 0.4, 0.3, 0.3)
+FEW_PASSES = 9
 #: More passes than this do not fit into the set of a label.
 MOST_PASSES = 60
 #: The longest CP-SAT is asked; the search's own time usually ends it sooner.
@@ -57,6 +60,7 @@ def prove_day(T: Compact, memo: Memo, race: Best, cancel: CancelToken, on_bound:
         target = race.best()[1]
         if target >= IMPOSSIBLE:
             return Proof(0, False)
+        walks.look_at_the_clock(target)
         walks.improve(target, ROUNDS, on_bound)
         if cancel.flag[0]:
             break
@@ -94,10 +98,10 @@ def _try_labels(
 ) -> bool:
     """Try to close the gap label by label, in growing rooms, eased first; True when no plan is below the target."""
     gap = (target - walks.bound) / max(1, target)
-    for room, worth in zip(ROOMS, GAP_WORTH_TRYING, strict=True):
-        for ease in (True, False):
+    for ease, worths in ((True, EASED_GAP_WORTH_TRYING), (False, GAP_WORTH_TRYING)):
+        for room, worth in zip(ROOMS, worths, strict=True):
             key = (room, target, walks.bound, ease)
-            if (gap > worth and T.n > 9) or key in tried or cancel.cancelled:
+            if (gap > worth and T.n > FEW_PASSES) or key in tried or cancel.cancelled:
                 continue
             tried.add(key)
             verdict = prove(T, memo, walks, target, room, cancel, ease=ease)
@@ -106,7 +110,8 @@ def _try_labels(
                 return False
             if verdict.closed and not cancel.cancelled:
                 return True
-            if verdict.bound > walks.bound and not cancel.cancelled:
-                walks.bound = min(verdict.bound, target)
-                on_bound(walks.bound)
+            if verdict.bound and not cancel.cancelled:
+                on_bound(min(verdict.bound, target))
+            if verdict.through:
+                break  # a larger room would find the same
     return False

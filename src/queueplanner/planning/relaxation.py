@@ -66,7 +66,8 @@ class StateCircuit:
     """States (row 0 is the plan's start) and arcs, grouped by their tail.
 
     `arc_from[s] : arc_from[s + 1]` are the arcs that leave state s; `head`, `cost` their ends and costs in points of
-    the objective. `end_cost[s]` is the least the evening after a plan that ends in s can cost.
+    the objective, `seconds` the least make-ready on them. `end_cost[s]` is the least the evening after a plan that ends
+    in s can cost.
     """
 
     state_pass: Ints
@@ -74,6 +75,7 @@ class StateCircuit:
     arc_from: Ints
     head: Ints
     cost: Ints
+    seconds: Ints
     end_cost: Ints
 
     @property
@@ -287,10 +289,17 @@ def state_circuit(T: Compact, memo: Memo, most_states: int = 20_000) -> StateCir
                 arc_from.astype(np.int64),
                 arcs[:made, 1].copy(),
                 arcs[:made, 2].copy(),
+                _least_seconds(T, arcs[:made, 2]),
                 end_cost[:count].copy(),
             )
         room *= 4
     return None
+
+
+def _least_seconds(T: Compact, cost: Ints) -> Ints:
+    """The least make-ready seconds an arc of some cost can hold: at most one wash-up a unit is in it."""
+    washed = T.units * int(T.weights[2])
+    return np.maximum(0, (cost - washed) // max(1, int(T.weights[1]))) if T.weights[1] else np.zeros_like(cost)
 
 
 def _with_ghosts(T: Compact) -> tuple[Compact, Ints]:

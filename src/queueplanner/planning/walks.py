@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from queueplanner.makeready.compiled import compiled
 from queueplanner.planning.compact import Compact, Ints
+from queueplanner.planning.deadlines import NO_DEADLINE, Shorts, WorkTimes, deadlines, earliest_ends, latest_ends
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.relaxation import StateCircuit
 
@@ -27,8 +28,8 @@ ROUNDING = 1e-3
 FORBIDDEN = -1
 #: Subgradient steps smaller than this share of the gap no longer pay.
 LEAST_STEP = 0.04
-#: The most cells a table of walks may have: two tables of 8 bytes a cell, some 250 MB.
-MOST_CELLS = 16_000_000
+#: The most cells a table of walks may have: the tables together take 28 bytes a cell, some 170 MB.
+MOST_CELLS = 6_000_000
 
 
 @dataclass
@@ -83,17 +84,22 @@ def _forward(
     size: Ints,
     change: Ints,
     base: Ints,
+    early: Shorts,
+    latest: Ints,
     table: Floats,
-    back: Ints,
+    back: Shorts,
     stop: Ints,
 ) -> None:
-    """Fill `table[k, base[s] + m]`, the least cost of k steps to state s with memory m, and where it came from."""
+    """Fill `table[k, base[s] + m]`, the least cost of k steps to state s with memory m, and where it came from.
+
+    `early[k, base[s] + m]` is the first working second at which such a walk can end, `latest[k, s]` the last it may.
+    """
     table[:] = FAR
     for k in range(1, n + 1):
         if k == 1:
             for a in range(arc_from[0], arc_from[1]):
                 t = head[a]
-                if cost[a] < table[1, base[t] + 1]:
+                if cost[a] < table[1, base[t] + 1] and early[1, base[t] + 1] <= latest[1, t]:
                     table[1, base[t] + 1] = cost[a]
                     back[1, base[t] + 1] = 0
             continue
@@ -111,7 +117,7 @@ def _forward(
                     if to < 0:
                         continue
                     at = base[t] + to
-                    if value + cost[a] < table[k, at]:
+                    if value + cost[a] < table[k, at] and early[k, at] <= latest[k, t]:
                         table[k, at] = value + cost[a]
                         back[k, at] = base[s] + m
 
@@ -127,17 +133,24 @@ def _backward(
     size: Ints,
     change_back: Ints,
     base: Ints,
+    open_from: Ints,
     table: Floats,
     stop: Ints,
 ) -> None:
-    """Fill `table[k, base[s] + m]`, the least cost from state s to the end with k steps left and memory m."""
+    """Fill `table[k, base[s] + m]`, the least cost from state s to the end with k steps left and memory m.
+
+    `open_from[k, s]` is 0 where no walk can stand in s at place k and keep every deadline.
+    """
     table[:] = FAR
     for s in range(1, state_pass.size):
-        table[0, base[s] + 1] = end_cost[s]
+        if open_from[n, s]:
+            table[0, base[s] + 1] = end_cost[s]
     for k in range(1, n):
         for s in range(1, state_pass.size):
             if stop[0]:
                 return
+            if not open_from[n - k, s]:
+                continue
             p = state_pass[s]
             for a in range(arc_from[s], arc_from[s + 1]):
                 t = head[a]
@@ -161,9 +174,16 @@ def _useful_arcs(
     ahead: Floats,
     behind: Floats,
     limit: float,
+    lasts: Ints,
+    early: Ints,
+    latest: Ints,
     keep: Ints,
 ) -> int:
-    """Mark the arcs on some walk of cost up to `limit`; `ahead[k, s]` and `behind[k, s]` are free of memory."""
+    """Mark the arcs on some walk of cost up to `limit`; `ahead[k, s]` and `behind[k, s]` are free of memory.
+
+    `lasts` are the least working seconds of each arc and the run behind it, `early[k, s]` and `latest[k, s]` the first
+    and last working second at which s can end at place k.
+    """
     kept = 0
     for s in range(state_pass.size):
         for a in range(arc_from[s], arc_from[s + 1]):
@@ -173,10 +193,31 @@ def _useful_arcs(
                 least = cost[a] + behind[n - 1, t]
             else:
                 for k in range(1, n):
-                    least = min(least, ahead[k, s] + cost[a] + behind[n - k - 1, t])
+                    if early[k, s] + lasts[a] <= latest[k + 1, t]:
+                        least = min(least, ahead[k, s] + cost[a] + behind[n - k - 1, t])
             keep[a] = 1 if least <= limit else 0
             kept += keep[a]
     return kept
+
+
+@dataclass(frozen=True)
+class Hours:
+    """The first and last working second at which a state can end at each place, in plans that are good enough.
+
+    `early[k, base[s] + m]` and `until[k, base[s] + m]` know of memory: ahead of place k, and with k steps left;
+    `latest[k, s]` and `first[k, s]` are free of it. `deadline` is by pass.
+    """
+
+    deadline: Ints
+    early: Shorts
+    until: Shorts
+    latest: Ints
+    first: Ints
+
+    @property
+    def open_places(self) -> Ints:
+        """1 where a state can stand at a place, else 0."""
+        return (self.first <= self.latest).astype(np.int64)
 
 
 @dataclass
@@ -190,6 +231,12 @@ class Walks:
     bound: int = 0
     step: float = 1.0
     cancel: CancelToken = field(default_factory=CancelToken)
+    times: WorkTimes = field(init=False)
+    hours: Hours = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.times = WorkTimes.of(self.tables)
+        self.look_at_the_clock(None)
 
     @classmethod
     def of(cls, tables: Compact, circuit: StateCircuit, cancel: CancelToken | None = None) -> Walks:
@@ -208,13 +255,34 @@ class Walks:
     def _room(self) -> int:
         return int(self.memory.size[self.circuit.state_pass[1:]].sum())
 
+    def look_at_the_clock(self, target: int | None) -> None:
+        """Reckon anew when each state can end in a plan of objective below `target`; None forgets the clock."""
+        c, n = self.circuit, self.tables.n
+        base, room = self._bases(), self._room()
+        spare = NO_DEADLINE if target is None else max(0, target - 1 - self.bound)
+        limits = deadlines(self.tables, self.times, spare)
+        early, until = np.zeros((n + 1, room), dtype=np.int32), np.full((n, room), NO_DEADLINE, dtype=np.int32)
+        latest = np.full((n + 1, c.size), NO_DEADLINE, dtype=np.int64)
+        first = np.zeros((n + 1, c.size), dtype=np.int64)
+        self.hours = Hours(limits, early, until, latest, first)
+        if target is None or room == 0 or np.all(limits == NO_DEADLINE):
+            return
+        shape = n, c.state_pass, c.arc_from, c.head, c.seconds, self.memory.size
+        runs = self.times.run, self.times.ready, self.times.dry
+        latest_ends(*shape, self.memory.change_back, base, *runs, limits, until, self.cancel.flag)
+        latest[1:, 1:] = np.maximum.reduceat(until, base[1:], axis=1)[::-1]
+        earliest_ends(*shape, self.memory.change, base, *runs, latest, early, self.cancel.flag)
+        first[1:, 1:] = np.minimum.reduceat(early[1:], base[1:], axis=1)
+        if self.cancel.cancelled:  # tables cut short would forbid what is possible
+            early[:], until[:], latest[:], first[:] = 0, NO_DEADLINE, NO_DEADLINE, 0
+
     def best_walk(self) -> tuple[float, list[int]]:
         """The cheapest walk with the multipliers of now: its bound on any tour, and the passes it visits in order."""
         c, n = self.circuit, self.tables.n
         base, room = self._bases(), self._room()
         if room == 0:
             return FAR, []
-        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
+        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int32)
         _forward(
             n,
             c.state_pass,
@@ -224,6 +292,8 @@ class Walks:
             self.memory.size,
             self.memory.change,
             base,
+            self.hours.early,
+            self.hours.latest,
             table,
             back,
             self.cancel.flag,
@@ -285,6 +355,7 @@ class Walks:
         if not grown or cells > MOST_CELLS:
             return False
         self.memory = memory_of(self.tables, neighbours)
+        self.look_at_the_clock(None)
         return True
 
     def behind(self) -> tuple[Floats, Ints]:
@@ -302,6 +373,7 @@ class Walks:
             self.memory.size,
             self.memory.change_back,
             base,
+            self.hours.open_places,
             table,
             self.cancel.flag,
         )
@@ -311,7 +383,7 @@ class Walks:
         """Drop the arcs, and then states, that no plan of objective below `target` can use."""
         c, n = self.circuit, self.tables.n
         base, room = self._bases(), self._room()
-        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int64)
+        table, back = np.empty((n + 1, room)), np.zeros((n + 1, room), dtype=np.int32)
         costs = self._costs()
         _forward(
             n,
@@ -322,6 +394,8 @@ class Walks:
             self.memory.size,
             self.memory.change,
             base,
+            self.hours.early,
+            self.hours.latest,
             table,
             back,
             self.cancel.flag,
@@ -336,8 +410,11 @@ class Walks:
         later[:, 1:] = np.minimum.reduceat(after, starts, axis=1)
         keep = np.zeros(c.head.size, dtype=np.int64)
         limit = target - 1 - float(self.multipliers.sum()) + ROUNDING
-        _useful_arcs(n, c.state_pass, c.arc_from, c.head, costs, ahead, later, limit, keep)
+        lasts = c.seconds + self.times.run[c.state_pass[c.head]]
+        hours = self.hours.first, self.hours.latest
+        _useful_arcs(n, c.state_pass, c.arc_from, c.head, costs, ahead, later, limit, lasts, *hours, keep)
         self.circuit = _kept(c, keep == 1)
+        self.look_at_the_clock(target)
 
 
 def _nearest(T: Compact, c: StateCircuit, size: int) -> list[list[int]]:
@@ -364,5 +441,6 @@ def _kept(c: StateCircuit, keep: NDArray[np.bool_]) -> StateCircuit:
         np.searchsorted(new_tails, np.arange(int(reached.sum()) + 1)).astype(np.int64),
         number[c.head[keep]].astype(np.int64),
         c.cost[keep].copy(),
+        c.seconds[keep].copy(),
         c.end_cost[reached].copy(),
     )
