@@ -38,7 +38,7 @@ def moment_of(text: str, day: date, zone: ZoneInfo, option: str) -> int:
     try:
         written = text.strip()
         clock = _CLOCK.fullmatch(written)
-        local = datetime.combine(day, time(*(int(part) for part in clock.groups()))) if clock else None
+        local = datetime.combine(day, time(int(clock[1]), int(clock[2]))) if clock else None
         moment = local or datetime.fromisoformat(written)
         return int((moment if moment.tzinfo is not None else local_moment(moment, zone)).timestamp())
     except LocalTimeError as error:
