@@ -95,7 +95,7 @@ def test_the_window_is_opened_on_a_shops_folder(monkeypatch: pytest.MonkeyPatch,
     monkeypatch.setattr(cli, "has_display", lambda: True)
     monkeypatch.setattr(cli, "_desk", lambda: lambda **given: asked.update(given) or 0)
     assert cli.main(["--shop", str(tmp_path)]) == cli.DONE
-    assert asked == {"shop_folder": tmp_path}
+    assert asked == {"shop_folder": tmp_path, "record": None}
 
 
 def test_the_pull_list_of_a_day(jobs: Path) -> None:

@@ -355,9 +355,7 @@ def test_what_was_done_is_there_after_the_window_is_closed(qtbot, light: Theme, 
     again.close()
 
 
-def test_a_damaged_record_tells_what_to_do_and_the_backup_can_be_put_back(
-    qtbot, light: Theme, tmp_path: Path
-) -> None:
+def test_a_damaged_record_tells_what_to_do_and_the_backup_can_be_put_back(qtbot, light: Theme, tmp_path: Path) -> None:
     place = tmp_path / "record.sqlite"
     first = opened(qtbot, place)
     record = board_of(first).record
@@ -464,3 +462,31 @@ def test_commands_given_to_the_board_by_others_are_shown_too(window: MainWindow)
     assert window.model.plan.order == board.order
     assert column(window, "Fixed")[0] == "◆ pinned"
     assert window.actions_of[Act.UNDO].text().startswith("&Undo pin of")
+
+
+def test_a_pass_carried_on_the_timeline_falls_into_the_order_of_the_board(window: MainWindow, qtbot) -> None:
+    board = board_of(window)
+    before = board.order
+    carried = before[3]
+    window.model.select(Pick(pass_id=carried))
+    timeline = window.day_view.timeline
+    timeline.setFocus()
+    QTest.keyClick(timeline, Qt.Key.Key_M)
+    assert timeline.carrier.drag is not None
+    QTest.keyClick(timeline, Qt.Key.Key_Left)
+    qtbot.waitUntil(lambda: timeline.carrier.drag is not None and timeline.carrier.drag.answer() is not None)
+    place = timeline.carrier.drag.place
+    assert place != 3
+    QTest.keyClick(timeline, Qt.Key.Key_Return)
+    assert timeline.carrier.drag is None
+    assert board.order[place] == carried
+    assert board.undo_text() == f"undo move of {carried}"
+    window.actions_of[Act.UNDO].trigger()
+    assert board.order == before
+
+
+def test_while_a_day_is_planned_no_pass_can_be_carried(window: MainWindow) -> None:
+    timeline = window.day_view.timeline
+    assert timeline.carrier.can_take(board_of(window).order[0])
+    window.model.planning_started()
+    assert not timeline.carrier.can_take(board_of(window).order[0])

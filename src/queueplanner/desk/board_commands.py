@@ -41,11 +41,12 @@ class Command:
 class MovePass(Command):
     """Move a pass to a place of the order on show, counted from 0 as the order stands afterwards.
 
-    Pinned passes stay in their places, the others make room.
+    Pinned passes stay in their places, the others make room. With `units` it is printed in other units there.
     """
 
     pass_id: PassId
     place: int
+    units: UnitChoice | None = None
     name: ClassVar[str] = "move_pass"
 
     @property

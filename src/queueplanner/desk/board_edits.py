@@ -97,7 +97,8 @@ def edited(command: Command, desk: Desk) -> Edit:  # noqa: ARG001 - the commands
 @edited.register
 def _(command: do.MovePass, desk: Desk) -> Edit:
     ids = moved(ids_of(desk.order), command.pass_id, command.place, desk.rules, desk.state.passes)
-    return desk.with_shown(with_passes(desk.order, ids))
+    order = with_passes(desk.order, ids)
+    return desk.with_shown(order if command.units is None else with_units(order, {command.pass_id: command.units}))
 
 
 @edited.register

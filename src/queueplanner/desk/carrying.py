@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from queueplanner.desk.timeline_drag import Answer, DayTables, Forbidden, PassDrag, reckon_all
+from queueplanner.desk.timeline_drag import Answer, DayTables, Drop, Forbidden, PassDrag, reckon_all
 from queueplanner.planning.order_rules import OrderRules
 from queueplanner.planning.plan import Plan
 from queueplanner.planning.progress import CancelToken
@@ -15,7 +15,7 @@ from queueplanner.shop.base import PassId
 
 if TYPE_CHECKING:
     # Only named here: the window is painted before the planner, and all it brings along, is loaded.
-    from queueplanner.planning.instance import Instance
+    from queueplanner.planning.instance import Instance, UnitChoice
 
 #: How long a day must have been on show before its tables are built, ms: the first paint comes first.
 _PREPARE_MS = 800
@@ -26,7 +26,8 @@ _LOOK_MS = 16
 class Carrier(QObject):
     """Holds at most one pass of the plan on show.
 
-    `changed` is emitted when the label would read differently, `dropped` with the pass and its new place (from 0).
+    `changed` is emitted when the label would read differently, `dropped` with the pass and its new place (from 0);
+    `units` are then the ones its figures were reckoned with, None where it fell before there were any.
     Figures are reckoned by a thread that knows nothing of the window: the hand looks for them once a frame.
     """
 
@@ -35,6 +36,7 @@ class Carrier(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.units: UnitChoice | None = None
         self._instance: Instance | None = None
         self._plan: Plan | None = None
         self._tables = DayTables()
@@ -108,6 +110,8 @@ class Carrier(QObject):
         if self.drag is None or isinstance(self.drag.answer(), Forbidden):
             return False
         pass_id, place, moved = self.drag.pass_id, self.drag.place, self.drag.place != self.drag.own
+        answer = self.drag.answer()
+        self.units = answer.units if isinstance(answer, Drop) else None
         self.give_up()
         if moved:
             self.dropped.emit(pass_id, place)

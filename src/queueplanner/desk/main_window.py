@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from queueplanner.desk.paper_dialog import PaperDialog
     from queueplanner.desk.record_opening import Opened
     from queueplanner.desk.wash_window import WashWindow
+    from queueplanner.planning.instance import Instance
+    from queueplanner.planning.order_rules import OrderRules
 
 #: How much one step of zoom magnifies.
 ZOOM_STEP = 1.25
@@ -84,6 +87,7 @@ class MainWindow(QMainWindow):
         self.order_actions = OrderActions(self.work, self.model, self, lambda: self._theme)
         self.header = HeaderBar(self._theme)
         self._day_view: DayView | None = None
+        self._carried_in: tuple[Instance, OrderRules] | None = None
         self.empty = EmptyPanel(self._theme)
         self.problems = ProblemPanel(self._theme)
         self.actions_of: dict[Act, QAction] = {}
@@ -187,6 +191,9 @@ class MainWindow(QMainWindow):
             from queueplanner.desk.day_view import DayView
 
             self._day_view = DayView(self.model, self._theme)
+            timeline = self._day_view.timeline
+            timeline.dropped.connect(lambda p, place: self.order_actions.drop(p, place, timeline.carrier.units))
+            timeline.set_clock(time.time)
             self._day_view.key.setVisible(self.actions_of[Act.KEY].isChecked())
             self._day_view.order.addActions([self.actions_of[act] for act in OF_A_PASS])
             self._day_view.order.pin_wanted.connect(self.actions_of[Act.PIN].trigger)
@@ -312,6 +319,7 @@ class MainWindow(QMainWindow):
         self._refresh_actions()
         self.setWindowTitle(f"{model.source.name} – queueplanner" if model.source else "queueplanner")
         self._choose_view()
+        self._let_passes_be_carried()
         if self._washes is not None:
             self._washes.set_locked(model.state in (DayState.LOADING, DayState.PLANNING))
 
@@ -359,6 +367,19 @@ class MainWindow(QMainWindow):
             else:
                 self.empty.show_empty(model.board)
             self.views.setCurrentWidget(self.empty)
+
+    def _let_passes_be_carried(self) -> None:
+        """On the timeline passes can be carried to other places while a record is open and nothing is being planned."""
+        if self._day_view is None:
+            return
+        board, busy = self.order_actions.board, self.model.state in (DayState.LOADING, DayState.PLANNING)
+        before = self._carried_in
+        if board is None or busy or not board.order:
+            self._carried_in = None
+            self._day_view.timeline.set_instance(None)
+        elif before is None or before[0] is not board.state.base or before[1] != board.rules:
+            self._carried_in = board.state.base, board.rules
+            self._day_view.timeline.set_instance(board.instance)
 
     def _announce(self) -> None:
         """Tell assistive technology what has happened, without moving the focus."""

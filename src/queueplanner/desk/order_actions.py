@@ -17,6 +17,7 @@ from queueplanner.desk.theme import Theme
 if TYPE_CHECKING:
     from queueplanner.desk.board import Board
     from queueplanner.desk.moment_dialog import MomentDialog
+    from queueplanner.planning.instance import UnitChoice
     from queueplanner.shop.base import PassId
 
 #: What needs a selected pass, in the order of the context menu.
@@ -69,6 +70,12 @@ class OrderActions:
         """Bring back what was taken back last."""
         if self._work.desk is not None:
             self._work.desk.redo()
+
+    def drop(self, pass_id: PassId, place: int, units: UnitChoice | None) -> None:
+        """Move a pass carried on the timeline to where it fell, in the units its figures were reckoned with."""
+        from queueplanner.desk.board_commands import MovePass
+
+        self._work.do(MovePass(pass_id, place, units))
 
     def move(self, by: int) -> None:
         """Move the selected pass to the nearest place before or behind it that it may take."""
