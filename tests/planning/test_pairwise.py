@@ -7,7 +7,7 @@ import pytest
 
 from queueplanner.planning.anneal import seed_random
 from queueplanner.planning.compact import ENDED, INK, LAST_END, OILED, OLD_INK, PLATE, REDUCED, SOLUTION, UNIT, Compact
-from queueplanner.planning.pairwise import anneal_pairs, pairs_of, small_change
+from queueplanner.planning.pairwise import DUE, anneal_pairs, heat_for, pairs_of
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.search import Numbered, Searcher, search
 from tests.generated_days import random_day
@@ -83,19 +83,32 @@ def test_pairs_score_as_the_kernel_does_all_along_a_search(waits: bool) -> None:
             assert searcher.score(best) == scores[1] <= first
 
 
-def test_a_small_change_is_one_that_swapping_two_neighbours_makes() -> None:
-    for seed in range(10):
-        day = day_of_pairs(seed, True)
-        pairs, searcher = pairs_of(day), Searcher(day)
+def test_at_a_heat_so_many_moves_that_worsen_an_order_are_taken_as_were_asked_for() -> None:
+    for seed in range(5):
+        pairs = pairs_of(day_of_pairs(seed, True))
         assert pairs is not None
-        rows = np.zeros((2, day.n), dtype=np.int64)
-        rows[0] = np.arange(day.n)
-        value, changes = searcher.score(rows), set()
-        for i in range(day.n - 1):
-            trial = rows.copy()
-            trial[0, [i, i + 1]] = trial[0, [i + 1, i]]
-            changes.add(searcher.score(trial) - value)
-        assert small_change(pairs, rows[0]) in {float(x) for x in changes if x > 0} | {1.0}
+        order = np.argsort(pairs.binds[DUE])
+        seed_random(seed)
+        heats = [heat_for(pairs, order, share) for share in (0.001, 0.01, 0.1)]
+        assert heats == sorted(heats)
+        taken = []
+        for heat in heats:
+            rows, scores = np.stack([order, 0 * order]), np.zeros(2, dtype=np.int64)
+            anneal_pairs(pairs, rows, rows.copy(), scores, 0, heat, heat)
+            value, worse = scores[0], 0
+            for _ in range(2000):
+                rows[0] = order
+                anneal_pairs(pairs, rows, rows.copy(), scores, 1, heat, heat)
+                worse += scores[0] > value
+            taken.append(worse / 2000)
+        assert taken == pytest.approx([0.001, 0.01, 0.1], abs=0.02)
+
+
+def test_where_no_move_worsens_an_order_any_heat_will_do() -> None:
+    day = day_of_pairs(1, False)
+    pairs = pairs_of(day._replace(weights=np.zeros(4, dtype=np.int64)))
+    assert pairs is not None
+    assert heat_for(pairs, np.arange(day.n), 0.01) == 1.0
 
 
 def test_a_day_that_carries_something_over_is_no_day_of_pairs() -> None:

@@ -15,7 +15,7 @@ from queueplanner.planning.anneal_presses import PressesState, anneal_presses
 from queueplanner.planning.compact import Compact
 from queueplanner.planning.flat import flatten
 from queueplanner.planning.kernel import IMPOSSIBLE, score, workspace
-from queueplanner.planning.pairwise import anneal_pairs, pairs_of, seed_pairs, small_change
+from queueplanner.planning.pairwise import anneal_pairs, heat_for, pairs_of, seed_pairs
 from queueplanner.planning.progress import CancelToken
 from queueplanner.planning.proof import closing_score, prove
 from queueplanner.planning.relaxation import state_circuit
@@ -132,7 +132,7 @@ def _touch_pairs(T: Compact) -> bool:
     rows[0] = np.arange(T.n)
     seed_pairs(1)
     anneal_pairs(pairs, rows, rows.copy(), np.zeros(2, dtype=np.int64), 0, 1.0, 1.0)
-    small_change(pairs, rows[0])
+    heat_for(pairs, rows[0], 0.01)
     return True
 
 

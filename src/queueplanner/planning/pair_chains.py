@@ -10,15 +10,14 @@ import numpy as np
 
 from queueplanner.planning.anneal import ORDER
 from queueplanner.planning.compact import Ints
-from queueplanner.planning.pairwise import Pairs, anneal_pairs, seed_pairs, small_change
+from queueplanner.planning.pairwise import Pairs, anneal_pairs, heat_for, seed_pairs
 
 #: A chunk of annealing is cut so that a stop is heard, and a better order told, within about this many seconds.
 CHUNK_SECONDS = 0.05
 
-#: Chains as shares of the search's time, with their first heat in small changes (see `pairwise`), and whether they
-#: begin anew or at the best; the last one is repeated. A chain ends at COLD_CHANGES.
-PAIR_CHAINS = ((0.03, 2.0, True), (0.45, 2.0, True), (0.3, 0.7, False), (0.1, 0.4, False))
-COLD_CHANGES = 0.02
+#: Chains as shares of the search's time, with the share of moves taken although they worsen the best order at their
+#: first and last heat, and whether they begin anew or at the best order; the last one is repeated.
+PAIR_CHAINS = ((0.02, 0.05, 5e-4, True), (0.05, 0.02, 1e-4, True), (0.43, 0.02, 1e-4, True), (0.1, 0.003, 1e-4, False))
 
 
 class Race(Protocol):
@@ -40,11 +39,10 @@ def run_pair_chains(pairs: Pairs, race: Race, starts: Sequence[Ints], seed: int,
     seed_pairs(seed)
     number = 0
     while not race.over:
-        share, heat, anew = PAIR_CHAINS[min(number, len(PAIR_CHAINS) - 1)]
+        share, hot, cold, anew = PAIR_CHAINS[min(number, len(PAIR_CHAINS) - 1)]
         rows, _ = race.best()
-        change = small_change(pairs, rows[ORDER])
-        start = starts[seed % len(starts)] if anew else rows
-        _anneal_for(pairs, race, start, share * seconds, heat * change, COLD_CHANGES * change)
+        heats = heat_for(pairs, rows[ORDER], hot), heat_for(pairs, rows[ORDER], cold)
+        _anneal_for(pairs, race, starts[seed % len(starts)] if anew else rows, share * seconds, *heats)
         number += 1
 
 

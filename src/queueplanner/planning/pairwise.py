@@ -18,8 +18,8 @@ from queueplanner.planning.slots import SLOT
 
 #: Shares of the moves, in thirty-seconds: a pass or block put next to one that it follows cheaply, insertion near by,
 #: insertion anywhere, swap, move of a block; the rest let two blocks change places.
-_LINK, _NEAR, _FAR, _SWAP, _BLOCK = 16, 22, 24, 26, 29
-_NEAR_PLACES, _LONGEST_BLOCK = 6, 12
+_LINK, _NEAR, _FAR, _SWAP, _BLOCK = 20, 27, 28, 29, 31
+_NEAR_PLACES, _LONGEST_BLOCK = 6, 20
 #: How many cheap successors of a pass are kept.
 _NEIGHBOURS = 10
 
@@ -28,6 +28,8 @@ _NEIGHBOURS = 10
 _FACTOR, _MODULUS, _HALF = 0xD1342543DE82EF95 >> 2 | 5, 2**62 - 1, 31
 #: Thresholds are drawn from so many quantiles of the exponential distribution.
 _QUANTILES = 4096
+#: How many moves are tried to find a heat, and more than any lateness.
+_SAMPLE, _NO_LIMIT = 8192, 2**60
 
 
 #: Rows of what binds each pass: seconds of its run, first moment of its changeover and of its run, when due, weight.
@@ -126,6 +128,12 @@ def _drawn(luck: Ints, below: int) -> int:
 
 
 @inlined
+def _low(luck: Ints, below: int) -> int:
+    """A whole number from 0 on, at random, low ones more often."""
+    return _drawn(luck, 1 + _drawn(luck, below))
+
+
+@inlined
 def _shift(at: int, length: int, target: int) -> Move:
     """Take `length` passes from `at` out and put them in so that they begin at `target`."""
     if target < at:
@@ -139,20 +147,20 @@ def _link(near: Ints, line: Ints, luck: Ints) -> Move:
     n = line.shape[1]
     i = _drawn(luck, n + 1) - 1
     p = line[ORDER, i] if i >= 0 else n
-    j = line[PLACE, near[p, _drawn(luck, near.shape[1])]]
-    kind = _drawn(luck, 4)
+    j = line[PLACE, near[p, _low(luck, near.shape[1])]]
+    kind = _drawn(luck, 8)
     if j > i:
         if kind == 0:
             return Move(i + 1, i + 2, j, j + 1)
-        if kind == 1:
-            length = 1 + _drawn(luck, min(_LONGEST_BLOCK, i + 1)) if i >= 0 else 0
+        if kind & 1:
+            length = 1 + _low(luck, min(_LONGEST_BLOCK, i + 1)) if i >= 0 else 0
             return Move(i + 1 - length, i + 1, i + 1, j)
-        length = 1 + _drawn(luck, min(_LONGEST_BLOCK, n - j))
+        length = 1 + _low(luck, min(_LONGEST_BLOCK, n - j))
         return Move(i + 1, j, j, j + length)
     if kind == 0:
         return Move(j, j + 1, i + 1, min(n, i + 2))
-    length = 1 + _drawn(luck, min(_LONGEST_BLOCK, i - j))
-    if kind == 1:
+    length = 1 + _low(luck, min(_LONGEST_BLOCK, i - j))
+    if kind & 1:
         return Move(j, i + 1 - length, i + 1 - length, i + 1)
     return Move(j, j + length, j + length, i + 1)
 
@@ -331,18 +339,43 @@ def _makeready(day: Pairs, order: Ints) -> int:
 
 
 @compiled
-def small_change(day: Pairs, order: Ints) -> float:
-    """The tenth part of all swaps of two neighbours that make an order worse add at most this; 1 where none does."""
-    n = order.size
-    line, worse, count = _lined_up(day, order), np.zeros(n, np.int64), 0
-    for i in range(n - 1):
-        move = Move(i, i + 1, i + 1, i + 2)
-        late = _late_with_waits(day.start, day.setup, day.binds, line, move, 2**60) - line[LATE, n - 1]
-        by = day.late_cost * late + day.setup_cost * _seconds_more(day.setup, line, move)
-        if by > 0:
-            worse[count] = by
-            count += 1
-    return float(np.sort(worse[:count])[count // 10]) if count else 1.0
+def _worse_by(day: Pairs, order: Ints, count: int) -> NDArray[np.float64]:
+    """By how much moves drawn at random worsen an order; 0 for those that do not."""
+    line, last, worse = _lined_up(day, order), order.size - 1, np.zeros(count)
+    luck = _new_luck()
+    for k in range(count):
+        m = _proposed(day.near, line, luck)
+        if m.a < 0 or m.a >= m.b or m.b > m.c or m.c >= m.d:
+            continue
+        by = day.setup_cost * _seconds_more(day.setup, line, m)
+        if day.soft_cost > 0:
+            late = _late_with_waits(day.start, day.setup, day.binds, line, m, _NO_LIMIT)
+            by += day.soft_cost * (late - line[LATE, last])
+        worse[k] = max(0, by)
+    return worse
+
+
+@compiled
+def heat_for(day: Pairs, order: Ints, share: float) -> float:
+    """The heat at which so great a share of all moves would be taken although they worsen an order; 1 where none do."""
+    worse = _worse_by(day, order, _SAMPLE)
+    worse = worse[worse > 0]
+    if worse.size == 0:
+        return 1.0
+    low, high = 1e-3, 1e15
+    for _ in range(40):
+        heat = np.sqrt(low * high)
+        if np.sum(np.exp(-worse / heat)) < share * _SAMPLE:
+            low = heat
+        else:
+            high = heat
+    return float(high)
+
+
+@compiled
+def _new_luck() -> Ints:
+    """Where the annealing's own random numbers begin."""
+    return np.array([np.random.randint(0, 2**31) << 31 | np.random.randint(0, 2**31)])  # noqa: NPY002
 
 
 @compiled
@@ -356,7 +389,7 @@ def anneal_pairs(day: Pairs, current: Ints, best: Ints, scores: Ints, steps: int
     """Annealing as `anneal.anneal` does it, on a day of pairs; the same arguments and result."""
     line, makeready = _lined_up(day, current[0]), _makeready(day, current[0])
     start, setup, binds, near, soft_cost = day.start, day.setup, day.binds, day.near, day.soft_cost
-    luck = np.array([np.random.randint(0, 2**31) << 31 | np.random.randint(0, 2**31)])  # noqa: NPY002
+    luck = _new_luck()
     chances, last = _quantiles(), current.shape[1] - 1
     bettered, heat, cooling = 0, hot, (cold / hot) ** (1.0 / max(1, steps))
     scores[0] = day.late_cost * line[LATE, last] + day.setup_cost * makeready
